@@ -1,0 +1,1 @@
+"""Benches of speed and accuracy, run on demand."""

@@ -1,0 +1,155 @@
+"""Reads a folder of clips whose truth is known and writes how far off the readings are."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from rich.progress import track
+
+from bench import truths
+from causeline import CauselineError, Result, Settings, read_clip
+from causeline.model.measures import Measure
+from causeline.quantities.uncertain import NORMAL_90
+
+BEGIN, END = "<!-- measured -->", "<!-- /measured -->"
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One thing that was read, or refused, beside its truth."""
+
+    group: str
+    """View and frame rate."""
+    name: str
+    unit: str
+    error: float
+    """NaN where there was no answer."""
+    sd: float
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """What came of one clip."""
+
+    clip: str
+    group: str
+    rows: tuple[Row, ...]
+    problem: str = ""
+    """Why it was not read, or what was called wrongly; empty when all is well."""
+
+
+def main() -> int:
+    """Read the set, print the table, put it into the page; 0 when it was done."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--set", type=Path, required=True, help="folder of clips and truth files")
+    parser.add_argument("--page", type=Path, default=Path("docs/accuracy.md"))
+    parser.add_argument("--workers", type=int, default=1)
+    arguments = parser.parse_args()
+    files = sorted(arguments.set.glob("*.truth.json*"))
+    if not files:
+        print(f"no truth files in {arguments.set}: make the set first", file=sys.stderr)
+        return 1
+    with ProcessPoolExecutor(arguments.workers) as pool:
+        reads = list(track(pool.map(read_one, files), "Reading the set", len(files)))
+    table = "\n".join(_page(reads))
+    print(table)
+    _put_into(arguments.page, table)
+    return 0
+
+
+def read_one(truth_file: Path) -> Read:
+    """Read one clip and compare."""
+    truth = truths.load(truth_file)
+    facts = truth.facts["file"]
+    capture = facts["rate_hz"]
+    group = f"{facts['view']}, {capture:.0f} Hz"
+    try:
+        result = read_clip(truth_file.parent / facts["name"], Settings())
+    except CauselineError as error:
+        return Read(facts["name"], group, (), str(error))
+    return Read(facts["name"], group, tuple(_rows(result, truth, group)), _problem(result, truth))
+
+
+def _problem(result: Result, truth: truths.Truth) -> str:
+    reading = result.reading
+    called = {"view": reading.view.name, "hand": reading.hand.name}
+    true = {"view": truth.facts["file"]["view"], "hand": truth.facts["hand"]}
+    wrong = [f"{key} called {called[key]}" for key in called if called[key] != true[key]]
+    if len(reading.swings) != 1:
+        wrong.append(f"{len(reading.swings)} swings found")
+    return "; ".join(wrong)
+
+
+def _rows(result: Result, truth: truths.Truth, group: str) -> Iterator[Row]:
+    swing = result.reading.swings[0]
+    for name, time_s in truth.moments.items():
+        found = next((moment for moment in swing.moments.found if moment.name == name), None)
+        error = np.nan if found is None else 1000.0 * (found.time_s - time_s)
+        yield Row(group, f"moment {name}", "ms", error, 1000.0 * found.sd_s if found else np.nan)
+    for measure in swing.measures:
+        true = truths.true_value(truth, measure.name, measure.moment)
+        if true is None:
+            continue
+        label = f"{measure.name} {measure.moment or ''}".strip()
+        if isinstance(measure, Measure):
+            yield Row(group, label, measure.unit, measure.value - true, measure.sd)
+        else:
+            yield Row(group, label, "", np.nan, np.nan)
+
+
+def _page(reads: list[Read]) -> Iterator[str]:
+    yield from _summary(reads)
+    grouped: dict[str, dict[str, list[Row]]] = defaultdict(lambda: defaultdict(list))
+    for read in reads:
+        for row in read.rows:
+            grouped[row.group][row.name].append(row)
+    for group in sorted(grouped):
+        clips = sum(read.group == group for read in reads)
+        yield f"\n### {group} ({clips} clips)\n"
+        yield "| what | unit | median error | 95th | bias | answered | inside 90 % interval |"
+        yield "|---|---|---|---|---|---|---|"
+        yield from (_line(name, rows) for name, rows in grouped[group].items() if _answered(rows))
+        refused = [name for name, rows in grouped[group].items() if not _answered(rows)]
+        if refused:
+            yield f"\nAlways refused: {', '.join(refused)}."
+
+
+def _summary(reads: list[Read]) -> Iterator[str]:
+    read = [each for each in reads if each.rows]
+    yield f"{len(read)} of {len(reads)} clips were read.\n"
+    for each in reads:
+        if each.problem:
+            yield f"- {each.clip} ({each.group}): {each.problem}"
+
+
+def _answered(rows: Iterable[Row]) -> list[Row]:
+    return [row for row in rows if np.isfinite(row.error)]
+
+
+def _line(name: str, rows: list[Row]) -> str:
+    given = _answered(rows)
+    errors = np.array([row.error for row in given])
+    inside = np.mean([abs(row.error) <= NORMAL_90 * row.sd for row in given])
+    return (
+        f"| {name} | {given[0].unit} | {np.median(np.abs(errors)):.1f} "
+        f"| {np.percentile(np.abs(errors), 95):.1f} | {errors.mean():+.1f} "
+        f"| {len(given) / len(rows):.0%} | {inside:.0%} |"
+    )
+
+
+def _put_into(page: Path, table: str) -> None:
+    text = page.read_text(encoding="utf-8")
+    head, _, rest = text.partition(BEGIN)
+    _, _, tail = rest.partition(END)
+    page.write_text(f"{head}{BEGIN}\n\n{table}\n\n{END}{tail}", encoding="utf-8")
+
+
+if __name__ == "__main__":
+    sys.exit(main())

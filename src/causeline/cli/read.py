@@ -1,0 +1,164 @@
+"""`causeline read CLIP`: one clip in, moments and measures out."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+from rich.console import Console
+from rich.progress import (
+    BarColumn,
+    Progress,
+    TaskID,
+    TaskProgressColumn,
+    TextColumn,
+    TimeRemainingColumn,
+)
+from rich.table import Table
+
+from causeline.errors import CauselineError
+from causeline.model.clip import Hand, View
+from causeline.model.measures import Refusal
+from causeline.model.reading import Reading, Swing
+from causeline.reading.run import Result, Settings
+from causeline.render.numbers import render_uncertain
+from causeline.store.reading_file import save_reading
+from causeline.wiring import read_clip, write_page
+
+
+@click.command()
+@click.argument("clip", type=click.Path(path_type=Path))
+@click.option(
+    "--view",
+    type=click.Choice([view.value for view in View]),
+    help="Where the camera stands; decided from the pictures when left out.",
+)
+@click.option(
+    "--hand",
+    type=click.Choice([hand.value for hand in Hand]),
+    help="Which way round the golfer plays; decided from the pictures when left out.",
+)
+@click.option(
+    "--capture-fps",
+    type=float,
+    help="Frames a second the phone took, for slow motion stored at another rate.",
+)
+@click.option(
+    "--stature-cm",
+    type=click.FloatRange(80, 250),
+    help="The golfer's height; centimetres get a narrower ±.",
+)
+@click.option(
+    "--json",
+    "json_path",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Write the reading file here.",
+)
+@click.option(
+    "--page",
+    "page_path",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Write the page for the golfer here.",
+)
+@click.option(
+    "--max-minutes",
+    type=click.FloatRange(min=0, min_open=True),
+    default=20.0,
+    show_default=True,
+    help="Longest clip to accept.",
+)
+@click.option(
+    "--max-megapixels",
+    type=click.FloatRange(min=0, min_open=True),
+    default=9.0,
+    show_default=True,
+    help="Largest picture to accept.",
+)
+def read(clip: Path, json_path: Path | None, page_path: Path | None, **options: object) -> None:
+    """Read the swings in CLIP and print their moments and measures.
+
+    Exit codes: 0 read; 2 an option is wrong; 3 the file cannot be read as a clip; 4 no person or
+    no swing is to be seen; 5 a result could not be written; 6 the landmark engine is missing.
+    """
+    screen, errors = Console(), Console(stderr=True)
+    try:
+        result = _read_with_bars(clip, Settings.from_options(options), errors)
+        if json_path is not None:
+            save_reading(result.reading, json_path)
+        if page_path is not None:
+            write_page(result, page_path)
+    except CauselineError as error:
+        errors.print(f"causeline: {error}", style="bold", highlight=False, markup=False)
+        sys.exit(error.exit_code)
+    _print_reading(screen, result.reading)
+
+
+def _read_with_bars(clip: Path, settings: Settings, console: Console) -> Result:
+    columns = (
+        TextColumn("{task.description:<28}"),
+        BarColumn(),
+        TaskProgressColumn(),
+        TimeRemainingColumn(),
+    )
+    with Progress(*columns, console=console, transient=True) as bars:
+        tasks: dict[str, TaskID] = {}
+
+        def report(stage: str, done: int, total: int) -> None:
+            if stage not in tasks:
+                tasks[stage] = bars.add_task(stage, total=total)
+            bars.update(tasks[stage], completed=done, total=total)
+
+        return read_clip(clip, settings, report)
+
+
+def _print_reading(console: Console, reading: Reading) -> None:
+    clip = reading.clip
+    console.print(
+        f"[bold]{clip.name}[/bold]  {clip.width} × {clip.height}, {clip.capture_rate_hz:.0f} Hz "
+        f"({clip.time_scale_from}), {reading.view.name}, {reading.hand.name}-handed",
+        highlight=False,
+    )
+    for number, swing in enumerate(reading.swings, 1):
+        kind = "rehearsal" if swing.rehearsal else "swing"
+        console.print(f"\n[bold]{kind.capitalize()} {number}[/bold]")
+        console.print(_moments_table(swing))
+        console.print(_measures_table(swing))
+    for advice in reading.filming:
+        console.print(
+            f"\n[bold]Filming[/bold] ({advice.severity}): {advice.advice}", highlight=False
+        )
+
+
+def _moments_table(swing: Swing) -> Table:
+    table = Table(box=None, pad_edge=False)
+    table.add_column("moment")
+    table.add_column("time", justify="right")
+    table.add_column("frame", justify="right")
+    for moment in swing.moments.found:
+        table.add_row(
+            moment.name.replace("_", " "),
+            render_uncertain(moment.time_s, moment.sd_s, "s"),
+            str(moment.frame),
+        )
+    for name, why in swing.moments.missing:
+        table.add_row(name.replace("_", " "), f"[dim]{why}[/dim]", "")
+    return table
+
+
+def _measures_table(swing: Swing) -> Table:
+    table = Table(box=None, pad_edge=False)
+    table.add_column("measure")
+    table.add_column("at")
+    table.add_column("value", justify="right")
+    refused: dict[str, str] = {}
+    for measure in swing.measures:
+        if isinstance(measure, Refusal):
+            refused.setdefault(measure.name, measure.refused)
+            continue
+        moment = "" if measure.moment is None else measure.moment.replace("_", " ")
+        value = render_uncertain(measure.value, measure.sd, measure.unit)
+        table.add_row(measure.name.replace("_", " "), moment, value)
+    for name, why in refused.items():
+        table.add_row(name.replace("_", " "), "", f"[dim]{why}[/dim]")
+    return table

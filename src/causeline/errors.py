@@ -1,0 +1,105 @@
+"""Every error the package raises on purpose.
+
+    CauselineError
+    ├── ClipError (ValueError)            cannot be read as a swing clip  exit 3
+    │   ├── ClipNotFound (FileNotFoundError)
+    │   ├── ClipUnreadable (PermissionError)
+    │   ├── NotAVideo
+    │   ├── NoFrames
+    │   └── ClipTooLarge
+    ├── NothingToRead (LookupError)       the clip is sound, but shows no swing  exit 4
+    │   ├── NoPersonFound
+    │   └── NoSwingFound
+    ├── OutputError (OSError)             a result could not be written  exit 5
+    ├── EngineError (RuntimeError)        engine or weights missing or broken  exit 6
+    ├── ReadingFileError (ValueError)     a reading file is broken or of another version  exit 7
+    └── SettingError (ValueError)         an option outside its range  exit 2
+
+Each message says what came, what was expected and what to do. Each error is also the built-in
+that a caller would expect, and carries the exit code that the command line ends with.
+"""
+
+from __future__ import annotations
+
+
+class CauselineError(Exception):
+    """Base of all errors raised on purpose; built from what came, what was expected, what to do."""
+
+    exit_code = 1
+
+    def __init__(self, came: str, expected: str = "", remedy: str = "") -> None:
+        self.came = came
+        self.expected = expected
+        self.remedy = remedy
+        super().__init__(came, expected, remedy)
+
+    def __str__(self) -> str:
+        return " ".join(_sentence(part) for part in (self.came, self.expected, self.remedy) if part)
+
+
+class ClipError(CauselineError, ValueError):
+    """The file that came cannot be read as a swing clip."""
+
+    exit_code = 3
+
+
+class ClipNotFound(ClipError, FileNotFoundError):
+    """No file at that path."""
+
+
+class ClipUnreadable(ClipError, PermissionError):
+    """The file is there, but may not be opened."""
+
+
+class NotAVideo(ClipError):
+    """The file holds no picture stream that can be decoded."""
+
+
+class NoFrames(ClipError):
+    """There is a picture stream, and not one frame of it decodes."""
+
+
+class ClipTooLarge(ClipError):
+    """More pixels or more time than the stated limit."""
+
+
+class NothingToRead(CauselineError, LookupError):
+    """The clip is sound, but shows no swing."""
+
+    exit_code = 4
+
+
+class NoPersonFound(NothingToRead):
+    """Nobody is to be seen in the clip."""
+
+
+class NoSwingFound(NothingToRead):
+    """There is a person, who never swings."""
+
+
+class OutputError(CauselineError, OSError):
+    """A result could not be written."""
+
+    exit_code = 5
+
+
+class EngineError(CauselineError, RuntimeError):
+    """The landmark engine, or its weights, are missing or broken."""
+
+    exit_code = 6
+
+
+class ReadingFileError(CauselineError, ValueError):
+    """A reading file is not there, is broken, or is of another version."""
+
+    exit_code = 7
+
+
+class SettingError(CauselineError, ValueError):
+    """An option has a value outside its range."""
+
+    exit_code = 2
+
+
+def _sentence(text: str) -> str:
+    return text if text.endswith((".", "!", "?")) else f"{text}."

@@ -1,0 +1,85 @@
+"""Where the hands are at the top.
+
+Height is for the face-on view: down the line the hands are about 0.3 m nearer to the camera than
+the shoulders are, and high above its axis, so that perspective alone lifts them by centimetres.
+"""
+
+from __future__ import annotations
+
+from causeline.measures.context import SwingContext
+from causeline.measures.evaluate import measure_at
+from causeline.measures.holds import LENGTH_HOLDS
+from causeline.measures.pose import Pose
+from causeline.measures.spec import COMMON_PRACTICE, MeasureSpec, measure_spec_percent
+from causeline.model.clip import View
+from causeline.model.measures import Measure, Refusal
+from causeline.model.moments import MomentName
+from causeline.quantities.angle import Floats
+
+
+def measure_hands_height(context: SwingContext, moment: MomentName) -> Measure | Refusal:
+    """Middle of the wrists above the middle of the shoulders, face-on."""
+    return measure_at(context, HANDS_HEIGHT, moment, _above_shoulders)
+
+
+def measure_hands_height_percent(context: SwingContext, moment: MomentName) -> Measure | Refusal:
+    """The same as a share of stature."""
+    return measure_at(context, HANDS_HEIGHT_PERCENT, moment, _above_shoulders)
+
+
+def measure_hands_depth(context: SwingContext, moment: MomentName) -> Measure | Refusal:
+    """Middle of the wrists behind the middle of the shoulders, down the line."""
+    return measure_at(context, HANDS_DEPTH, moment, _behind_shoulders)
+
+
+def measure_hands_depth_percent(context: SwingContext, moment: MomentName) -> Measure | Refusal:
+    """The same as a share of stature."""
+    return measure_at(context, HANDS_DEPTH_PERCENT, moment, _behind_shoulders)
+
+
+def _above_shoulders(pose: Pose) -> Floats:
+    return (pose.middle("shoulder") - pose.middle("wrist"))[..., 1]
+
+
+def _behind_shoulders(pose: Pose) -> Floats:
+    return (pose.middle("shoulder") - pose.middle("wrist"))[..., 0]
+
+
+HANDS_HEIGHT = MeasureSpec(
+    name="hands_height",
+    title="Hands, above the shoulders",
+    unit="cm",
+    moments=(MomentName.TOP,),
+    views=(View.FACE_ON,),
+    landmarks=("lead_wrist", "trail_wrist", "lead_shoulder", "trail_shoulder"),
+    how="height of the middle of the wrists over the middle of the shoulders in the picture",
+    zero="level with the shoulders",
+    positive="above them",
+    range="any",
+    degenerate="a wrist or a shoulder unseen",
+    holds=LENGTH_HOLDS,
+    source=COMMON_PRACTICE,
+    widest=8.0,
+    measure=measure_hands_height,
+)
+HANDS_HEIGHT_PERCENT = measure_spec_percent(HANDS_HEIGHT, measure_hands_height_percent)
+
+HANDS_DEPTH = MeasureSpec(
+    name="hands_depth",
+    title="Hands, behind the shoulders",
+    unit="cm",
+    moments=(MomentName.TOP,),
+    views=(View.DOWN_THE_LINE,),
+    landmarks=("lead_wrist", "trail_wrist", "lead_shoulder", "trail_shoulder"),
+    how="distance from the middle of the shoulders to the middle of the wrists, along the "
+    "picture's horizontal",
+    zero="in line with the shoulders",
+    positive="away from the ball",
+    range="any",
+    degenerate="a wrist or a shoulder unseen",
+    holds=LENGTH_HOLDS,
+    source=COMMON_PRACTICE,
+    widest=8.0,
+    measure=measure_hands_depth,
+)
+HANDS_DEPTH_PERCENT = measure_spec_percent(HANDS_DEPTH, measure_hands_depth_percent)

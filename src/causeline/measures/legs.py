@@ -1,0 +1,46 @@
+"""How much the lead knee is bent."""
+
+from __future__ import annotations
+
+from causeline.measures.context import SwingContext
+from causeline.measures.holds import JOINT_HOLDS, OFFSETS_SOURCE
+from causeline.measures.in_plane import measure_joint
+from causeline.measures.pose import Pose
+from causeline.measures.spec import MeasureSpec
+from causeline.model.clip import View
+from causeline.model.measures import Measure, Refusal
+from causeline.model.moments import MomentName
+from causeline.quantities.angle import Floats, direction_deg, wrap_deg
+
+
+def measure_lead_knee_flexion(context: SwingContext, moment: MomentName) -> Measure | Refusal:
+    """Direction of the thigh (knee to hip) − direction of the shank (ankle to knee)."""
+    limbs = (("thigh", "lead_hip", "lead_knee"), ("shank", "lead_knee", "lead_ankle"))
+    return measure_joint(context, LEAD_KNEE_FLEXION, moment, _lead_knee, limbs, straight=0.0)
+
+
+def _lead_knee(pose: Pose) -> Floats:
+    thigh = direction_deg(pose.point("lead_knee"), pose.point("lead_hip"))
+    shank = direction_deg(pose.point("lead_ankle"), pose.point("lead_knee"))
+    return wrap_deg(thigh - shank)
+
+
+LEAD_KNEE_FLEXION = MeasureSpec(
+    name="lead_knee_flexion",
+    title="Lead knee, flexion",
+    unit="°",
+    moments=(MomentName.ADDRESS, MomentName.TOP, MomentName.IMPACT),
+    views=(View.DOWN_THE_LINE,),
+    landmarks=("lead_hip", "lead_knee", "lead_ankle"),
+    how="turn from the direction of the shank to that of the thigh in the picture",
+    zero="hip, knee and ankle in one line",
+    positive="knee toward the ball, in front of that line; negative is bent backward",
+    range="(-180, 180]",
+    degenerate="thigh or shank points toward the camera by more than 35°",
+    holds=JOINT_HOLDS,
+    source=(
+        f"limb out of plane: Stevens et al. 2006, Am J Phys Anthropol 129:399-402; {OFFSETS_SOURCE}"
+    ),
+    widest=12.0,
+    measure=measure_lead_knee_flexion,
+)

@@ -1,0 +1,55 @@
+"""The doors that the hallway walks through. Each has a real one and a shipped fake in `sources`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from causeline.model.clip import Clip, Frame, Picture, Sound
+from causeline.model.tracks import Landmarks, Person, Region
+
+
+class FrameWatch(Protocol):
+    """Is shown each frame that a decode pass meets, wanted or not."""
+
+    def see(self, index: int, grey: NDArray[np.uint8]) -> None:
+        """Take note of the frame at that place of the clock; `grey` (h, w) is small, not turned."""
+
+
+class ClipSource(Protocol):
+    """Opens video files."""
+
+    def probe(self, path: Path) -> Clip:
+        """Read stamps, size, rotation and time scale, without keeping pictures."""
+
+    def frames(
+        self,
+        path: Path,
+        clip: Clip,
+        wanted: range,
+        longest_side: int | None = None,
+        watch: FrameWatch | None = None,
+    ) -> Iterator[Frame]:
+        """Decode the wanted frames in order, shrunk to `longest_side` pixels where that is less.
+
+        A frame that does not decode is left out. `watch` also sees those between the wanted ones.
+        """
+
+    def sound(
+        self, path: Path, clip: Clip, start_s: float = 0.0, stop_s: float | None = None
+    ) -> Sound | None:
+        """The audio between two file seconds from the first frame; None where there is no track."""
+
+
+class LandmarkEngine(Protocol):
+    """Finds people and their landmarks in pictures. Coordinates are pixels of the picture given."""
+
+    def find_people(self, picture: Picture) -> tuple[Person, ...]:
+        """Everybody in the picture, the surest first."""
+
+    def find_landmarks(self, looks: Iterable[tuple[Picture, Region]]) -> Iterator[Landmarks]:
+        """The landmarks of the person in each region; one answer for each look, in order."""

@@ -1,0 +1,65 @@
+"""What can be told from the engine's points alone, before sides are named and paths are smoothed."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from causeline.model.tracks import ENGINE_LANDMARKS, LandmarkTrack
+from causeline.quantities.angle import Floats
+
+SEEN = 0.05
+"""A point less sure than this is not used at all."""
+LEAST_TALL = 0.5
+"""Of its median: a golfer who bends to the ball does not shrink the yardstick further."""
+
+
+def hands_height(track: LandmarkTrack) -> Floats:
+    """Height of the hands over the hips, (n,), in heights of the shoulders over the hips."""
+    hips, shoulders = middle(track, "hip"), middle(track, "shoulder")
+    tall = hips[:, 1] - shoulders[:, 1]
+    least = LEAST_TALL * typical(tall)
+    return (hips[:, 1] - hands(track)[:, 1]) / np.fmax(tall, least if least > 0 else np.nan)
+
+
+def hands(track: LandmarkTrack) -> Floats:
+    """Where both hands are, (n, 2) pixels: the wrists, weighted by confidence."""
+    wrists = np.stack([track.point("left_wrist"), track.point("right_wrist")])
+    weight = np.stack([confidence(track, "left_wrist"), confidence(track, "right_wrist")]) ** 2
+    seen = (weight > SEEN**2) & np.isfinite(wrists).all(axis=2)
+    weight = np.where(seen, weight, 0.0)
+    total = weight.sum(axis=0)
+    summed = np.sum(weight[..., None] * np.nan_to_num(wrists), axis=0)
+    return summed / np.where(total > 0, total, np.nan)[:, None]
+
+
+def hands_apart(track: LandmarkTrack) -> Floats:
+    """Distance between the wrists in trunk lengths, (n,); NaN where either is in doubt."""
+    apart = np.linalg.norm(track.point("left_wrist") - track.point("right_wrist"), axis=1)
+    sure = np.minimum(confidence(track, "left_wrist"), confidence(track, "right_wrist")) > 0.5
+    return np.where(sure, apart, np.nan) / trunk_px(track)
+
+
+def trunk_px(track: LandmarkTrack) -> float:
+    """Median distance from the middle of the shoulders to the middle of the hips, pixels."""
+    return typical(np.linalg.norm(middle(track, "shoulder") - middle(track, "hip"), axis=1))
+
+
+def middle(track: LandmarkTrack, part: str) -> Floats:
+    """Half-way between the left and the right point of a pair, (n, 2) pixels."""
+    return (track.point(f"left_{part}") + track.point(f"right_{part}")) / 2
+
+
+def between(track: LandmarkTrack, part: str) -> Floats:
+    """The vector from the right to the left point of a pair, (n, 2) pixels."""
+    return track.point(f"left_{part}") - track.point(f"right_{part}")
+
+
+def confidence(track: LandmarkTrack, name: str) -> Floats:
+    """The engine's confidence in one landmark over time, (n,); 0 where it is unknown."""
+    return np.nan_to_num(track.confidence[:, ENGINE_LANDMARKS.index(name)].astype(float))
+
+
+def typical(values: Floats) -> float:
+    """The median of what is known; NaN where nothing is."""
+    known = values[np.isfinite(values)]
+    return float(np.median(known)) if len(known) else float("nan")

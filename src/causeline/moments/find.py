@@ -1,0 +1,171 @@
+"""The ten moments of one swing, each with its ± and its rule in words."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from causeline.model.clip import View
+from causeline.model.moments import Moment, MomentName, Moments
+from causeline.model.tracks import BodyTrack, ClubTrack
+from causeline.moments.finder import Instant, find_instant
+from causeline.moments.rough import Rough, find_shapes
+from causeline.moments.rules import CLUB_RULES, RULES, Rule
+from causeline.moments.signals import Evidence, Signal, hands_height
+from causeline.quantities.uncertain import Uncertain
+
+ROUGH_SD_S = 0.1
+STRIKE_WORDS = "the sound of the strike, together with: "
+STRIKE_SIGMAS = 3.0
+"""A sound further than this from the body's impact is not the strike of this swing."""
+
+
+def find_moments(
+    body: BodyTrack,
+    view: View,
+    strike: Uncertain | None = None,
+    club: ClubTrack | None = None,
+) -> Moments:
+    """All moments that the track shows, in the order of the swing; the others with the reason.
+
+    Times are real seconds. `strike` is the instant of impact as heard (see `find_strike`). `club`
+    has one row for each frame of `body` and the same mirroring; where it sees the club, its rules
+    take over. Each ± holds the frame interval over √12, the jitter of the signal over its slope,
+    and what the rule itself is worth.
+    """
+    seen = _roughly(body, club)
+    if seen is None:
+        why = "the hands do not go up, down and up again as in a swing"
+        return Moments((), tuple((name, why) for name in MomentName))
+    rules = RULES[view] if club is None else _with_club(RULES[view])
+    search = _Search(seen, {}, {})
+    for rule in rules:
+        search = search.tried(rule)
+        if rule.name == MomentName.IMPACT and strike is not None:
+            search = search.heard(strike)
+    return search.ordered()
+
+
+def _with_club(rules: tuple[Rule, ...]) -> tuple[Rule, ...]:
+    """Each rule of the club directly after the body's rule of the same moment."""
+    extra = {rule.name: rule for rule in CLUB_RULES}
+    return tuple(
+        each for rule in rules for each in (rule, extra.get(rule.name)) if each is not None
+    )
+
+
+def _roughly(body: BodyTrack, club: ClubTrack | None) -> Evidence | None:
+    """Rough times of start, top, impact and finish, or None where there is no swing."""
+    seen = Evidence(body, {}, club)
+    if len(body) < 3:
+        return None
+    shapes = find_shapes(body.time_s, hands_height(seen).value)
+    if not shapes:
+        return None
+    best = max(shapes, key=lambda s: (s.low >= 0) + (s.impact >= 0) + (s.finish >= 0))
+    return replace(seen, known=_rough_times(body, best))
+
+
+def _rough_times(body: BodyTrack, shape: Rough) -> dict[MomentName, Uncertain]:
+    time_s = body.time_s
+    times = {MomentName.TOP: float(time_s[shape.top])}
+    if shape.low >= 0:
+        rise = np.nanmax([shape.rise_s, 2.5 * shape.fall_s])
+        times[MomentName.START] = max(float(time_s[0]), times[MomentName.TOP] - 2.3 * float(rise))
+    if shape.impact >= 0:
+        times[MomentName.IMPACT] = float(time_s[shape.impact])
+        finish = shape.finish if shape.finish >= 0 else len(time_s) - 1
+        times[MomentName.FINISH] = float(time_s[finish])
+    return {name: Uncertain(time, ROUGH_SD_S) for name, time in times.items()}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Search:
+    """What has been found so far."""
+
+    seen: Evidence
+    found: dict[MomentName, Moment]
+    missing: dict[MomentName, str]
+
+    def tried(self, rule: Rule) -> _Search:
+        """After one more rule; a rule that finds nothing leaves what an earlier one found."""
+        lacking = [name for name in self._leans_on(rule) if name not in self.seen.known]
+        if lacking:
+            return self._without(rule, f"{_words(lacking[0])} was not found")
+        signal = rule.signal(self.seen)
+        inside = self._inside(rule)
+        instant = find_instant(self.seen.body.time_s[inside], signal.value[inside], rule.kind)
+        if instant is None:
+            return self._without(rule, f"looked for: {rule.words}; the clip does not show it")
+        moment = self._moment(rule, instant, signal)
+        return self._with(moment)
+
+    def heard(self, strike: Uncertain) -> _Search:
+        """Impact as heard and as seen, each by its own ±."""
+        moment = self.found.get(MomentName.IMPACT)
+        if moment is None:
+            return self
+        apart = abs(strike.value - moment.time_s)
+        if apart > STRIKE_SIGMAS * math.hypot(strike.sd, moment.sd_s):
+            return self
+        heard, saw = strike.sd**-2, moment.sd_s**-2
+        time_s = (heard * strike.value + saw * moment.time_s) / (heard + saw)
+        return self._with(
+            replace(
+                moment,
+                time_s=time_s,
+                sd_s=(heard + saw) ** -0.5,
+                frame=self._frame(time_s),
+                rule=STRIKE_WORDS + moment.rule,
+            )
+        )
+
+    def ordered(self) -> Moments:
+        """The record, in the order of the swing."""
+        found = tuple(self.found[name] for name in MomentName if name in self.found)
+        missing = tuple(
+            (name, self.missing.get(name, f"{_words(name)} was not found"))
+            for name in MomentName
+            if name not in self.found
+        )
+        return Moments(found, missing)
+
+    def _leans_on(self, rule: Rule) -> list[MomentName]:
+        window = [name for name in (rule.after, rule.before) if name is not None]
+        return [*window, *rule.needs]
+
+    def _inside(self, rule: Rule) -> slice:
+        """Frames from the one before the window to the one after it."""
+        time_s = self.seen.body.time_s
+        first = self.seen.at(rule.after) if rule.after else float(time_s[0])
+        last = self.seen.at(rule.before) if rule.before else float(time_s[-1])
+        begin = int(np.searchsorted(time_s, first, side="right")) - 1
+        end = int(np.searchsorted(time_s, last, side="left")) + 1
+        return slice(max(begin, 0), end)
+
+    def _moment(self, rule: Rule, instant: Instant, signal: Signal) -> Moment:
+        time_s = instant.time_s + rule.later_s
+        frame_time_s = self.seen.body.time_s
+        at = int(np.argmin(np.abs(frame_time_s - instant.time_s)))
+        jitter = float(np.nan_to_num(signal.noise[at])) * instant.doubt_s
+        interval = float(np.median(np.diff(frame_time_s)))
+        sd_s = math.hypot(interval / math.sqrt(12.0), jitter, rule.spread_s)
+        return Moment(rule.name, time_s, sd_s, self._frame(time_s), rule.words)
+
+    def _frame(self, time_s: float) -> int:
+        body = self.seen.body
+        return int(body.frames[int(np.argmin(np.abs(body.time_s - time_s)))])
+
+    def _with(self, moment: Moment) -> _Search:
+        known = {**self.seen.known, moment.name: Uncertain(moment.time_s, moment.sd_s)}
+        found = {**self.found, moment.name: moment}
+        return _Search(replace(self.seen, known=known), found, self.missing)
+
+    def _without(self, rule: Rule, why: str) -> _Search:
+        return _Search(self.seen, self.found, {**self.missing, rule.name: why})
+
+
+def _words(name: MomentName) -> str:
+    return name.value.replace("_", " ")

@@ -1,0 +1,125 @@
+"""The ten moments as literal rules: a signal, what is looked for in it, and between which instants.
+
+The rules of a view are tried in the order in which they are written; a later rule may lean on what
+an earlier one found. Where there is a track of the club, its rules come first, and the body's rule
+of the same moment is the fallback.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+
+from causeline.model.clip import View
+from causeline.model.moments import MomentName as M
+from causeline.moments import signals
+from causeline.moments.finder import Kind
+from causeline.moments.signals import Evidence, Signal
+from causeline.moments.stirring import stirring
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """How one moment is found."""
+
+    name: M
+    words: str
+    signal: Callable[[Evidence], Signal]
+    kind: Kind
+    after: M | None
+    """The search begins at this instant; None: at the first frame."""
+    before: M | None
+    """The search ends there; None: at the last frame."""
+    spread_s: float
+    """What the rule is worth with perfect landmarks: one standard deviation over golfers."""
+    later_s: float = 0.0
+    """Added to what is found: how much earlier the sign comes than the moment."""
+    needs: tuple[M, ...] = ()
+    """Instants that the signal leans on, beside those of the window."""
+
+
+def _share(first: M, last: M, share: float) -> Callable[[Evidence], Signal]:
+    return partial(signals.time_share, first=first, last=last, share=share)
+
+
+_ARMS = (
+    Rule(
+        M.ARM_LEVEL_BACK, "the lead wrist rises to the height of the lead shoulder",
+        signals.arm_height, Kind.STIRS, None, M.TOP, 0.004,
+    ),
+    Rule(
+        M.ARM_LEVEL_DOWN, "the lead wrist falls back to the height of the lead shoulder",
+        signals.arm_height, Kind.SETTLES, M.TOP, M.IMPACT, 0.004,
+    ),
+    Rule(
+        M.TOP, "the hands stop going back along the way that they take about the top",
+        signals.reach_back, Kind.PEAKS, M.ARM_LEVEL_BACK, M.ARM_LEVEL_DOWN, 0.008,
+    ),
+    Rule(
+        M.START, "the instant from which shoulders, arms, hips and knees are seen to move",
+        stirring, Kind.PEAKS, None, M.TOP, 0.035,
+    ),
+)  # fmt: skip
+
+_IMPACT_FACE_ON = Rule(
+    M.IMPACT, "the lead arm hangs longest below its shoulder; 12 ms are added",
+    signals.arm_hang, Kind.PEAKS, M.TOP, M.FINISH, 0.010, later_s=0.012,
+)  # fmt: skip
+
+_IMPACT_DOWN_THE_LINE = Rule(
+    M.IMPACT, "the hands come back nearest to where they stood at address",
+    signals.near_address, Kind.PEAKS, M.ARM_LEVEL_DOWN, M.FINISH, 0.010, needs=(M.START,),
+)  # fmt: skip
+
+_REST = (
+    Rule(
+        M.ADDRESS, "50 ms before the start: the last that is surely still",
+        _share(M.START, M.TOP, 0.0), Kind.RISES, None, M.TOP, 0.030, later_s=-0.05,
+    ),
+    Rule(
+        M.SHAFT_LEVEL_BACK, "judged without the club: half-way in time from the start to the level arm",
+        _share(M.START, M.ARM_LEVEL_BACK, 0.55), Kind.RISES, M.START, M.TOP, 0.045,
+    ),
+    Rule(
+        M.SHAFT_LEVEL_DOWN, "judged without the club: five sixths of the time from top to impact",
+        _share(M.TOP, M.IMPACT, 0.825), Kind.RISES, M.TOP, M.IMPACT, 0.012,
+    ),
+    Rule(
+        M.SHAFT_LEVEL_THROUGH, "judged without the club: a sixth of the downswing after impact",
+        _share(M.TOP, M.IMPACT, 1.18), Kind.RISES, M.IMPACT, None, 0.010,
+    ),
+    Rule(
+        M.FINISH, "the hands come to rest after impact",
+        signals.slowness, Kind.RISES, M.SHAFT_LEVEL_THROUGH, None, 0.080,
+    ),
+)  # fmt: skip
+
+CLUB_RULES = (
+    Rule(
+        M.START, "the clubhead leaves its place at address",
+        signals.head_off_ball, Kind.STIRS, None, M.ARM_LEVEL_BACK, 0.015, later_s=-0.04,
+        needs=(M.START,),
+    ),
+    Rule(
+        M.IMPACT, "the clubhead comes past its place at address",
+        signals.head_past_ball, Kind.STIRS, M.TOP, M.FINISH, 0.003, needs=(M.START,),
+    ),
+    Rule(
+        M.SHAFT_LEVEL_BACK, "the clubhead rises to the height of the grip",
+        signals.head_height, Kind.RISES, M.START, M.TOP, 0.004,
+    ),
+    Rule(
+        M.SHAFT_LEVEL_DOWN, "the clubhead falls to the height of the grip",
+        signals.head_height, Kind.SETTLES, M.TOP, M.IMPACT, 0.003,
+    ),
+    Rule(
+        M.SHAFT_LEVEL_THROUGH, "the clubhead rises to the height of the grip after impact",
+        signals.head_height, Kind.RISES, M.IMPACT, M.FINISH, 0.003,
+    ),
+)  # fmt: skip
+
+RULES: dict[View, tuple[Rule, ...]] = {
+    View.FACE_ON: (*_ARMS, _IMPACT_FACE_ON, *_REST),
+    View.DOWN_THE_LINE: (*_ARMS, _IMPACT_DOWN_THE_LINE, *_REST),
+}

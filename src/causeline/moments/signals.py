@@ -1,0 +1,193 @@
+"""Signals of a swing: plain runs of numbers over the frames of a body track, zero where a rule looks.
+
+Lengths are in trunk lengths, up is positive; `noise` is one standard deviation of each value. A
+signal knows nothing of the search that is made in it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from causeline.model.moments import MomentName
+from causeline.model.tracks import BodyTrack, ClubTrack
+from causeline.quantities.angle import Floats
+from causeline.quantities.uncertain import Uncertain
+
+GRIP_APART = 0.12
+"""Trunk lengths between the wrists of a golfer who holds a club, one standard deviation."""
+AT_REST_S = 0.5
+"""How long before the start the address place of the hands is taken from."""
+SPAN_S = 0.04
+"""Speeds are taken over this long: shorter differences hold only noise."""
+REST_SPEED = 1.0
+"""Trunk lengths a second: hands slower than this rest, as far as a coach can see."""
+SHAFT_NOISE = 0.03
+"""Shaft lengths: one standard deviation of a clubhead's place, until its track says better."""
+HEAD_SPAN_S, HEAD_LEAVES = 0.01, 0.05
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Signal:
+    """`value` and `noise`, both (n,)."""
+
+    value: Floats
+    noise: Floats
+
+    def minus(self, level: float) -> Signal:
+        """The same signal, zero where it was `level`."""
+        return Signal(self.value - level, self.noise)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Evidence:
+    """What a signal is made from: the tracks, and the instants that are known so far."""
+
+    body: BodyTrack
+    known: Mapping[MomentName, Uncertain]
+    """Seconds with their ±. Start, top, impact and finish are rough at first."""
+    club: ClubTrack | None = None
+
+    def at(self, name: MomentName) -> float:
+        """Seconds of a known instant."""
+        return self.known[name].value
+
+    @property
+    def trunk_px(self) -> float:
+        """Median distance from the middle of the shoulders to the middle of the hips."""
+        apart = np.linalg.norm(self.body.middle("shoulder") - self.body.middle("hip"), axis=1)
+        return float(np.nanmedian(apart))
+
+    def hands(self) -> Signal:
+        """Where the lead wrist is, (n, 2): its own landmark and, less surely, the trail wrist's."""
+        lead, trail = self.body.point("lead_wrist"), self.body.point("trail_wrist")
+        near = self.body.spread("lead_wrist")
+        far = np.hypot(self.body.spread("trail_wrist"), GRIP_APART * self.trunk_px)
+        weight = np.stack([near**-2, far**-2])
+        weight = np.where(np.isfinite(weight), weight, 0.0)
+        total = weight.sum(axis=0)
+        total = np.where(total > 0, total, np.nan)
+        place = weight[0][:, None] * np.nan_to_num(lead) + weight[1][:, None] * np.nan_to_num(trail)
+        return Signal(place / total[:, None], total**-0.5)
+
+
+def hands_height(seen: Evidence) -> Signal:
+    """Height of the hands over the hips, in heights of the shoulders over the hips."""
+    hips, hands = seen.body.middle("hip"), seen.hands()
+    tall = hips[:, 1] - seen.body.middle("shoulder")[:, 1]
+    tall = np.fmax(tall, 0.5 * np.nanmedian(tall))
+    return Signal((hips[:, 1] - hands.value[:, 1]) / tall, hands.noise / tall)
+
+
+def arm_height(seen: Evidence) -> Signal:
+    """How far the lead wrist is above the lead shoulder."""
+    hands = seen.hands()
+    noise = np.hypot(hands.noise, seen.body.spread("lead_shoulder"))
+    height = seen.body.point("lead_shoulder")[:, 1] - hands.value[:, 1]
+    return Signal(height / seen.trunk_px, noise / seen.trunk_px)
+
+
+def arm_hang(seen: Evidence) -> Signal:
+    """How far the lead wrist is below the lead shoulder."""
+    height = arm_height(seen)
+    return Signal(-height.value, height.noise)
+
+
+def reach_back(seen: Evidence) -> Signal:
+    """How far the hands have gone back, along the way that they take about the top."""
+    hands = seen.hands()
+    path = hands.value / seen.trunk_px
+    top = _at(seen, path, MomentName.TOP)
+    feet = [_at(seen, path, name) for name in (MomentName.ARM_LEVEL_BACK, MomentName.ARM_LEVEL_DOWN)]
+    along = top - (feet[0] + feet[1]) / 2
+    along = along / max(float(np.linalg.norm(along)), 1e-9)
+    return Signal((path - top) @ along, hands.noise / seen.trunk_px)
+
+
+def hands_speed(seen: Evidence) -> Signal:
+    """Speed of the hands, trunk lengths a second, over `SPAN_S`."""
+    hands, time_s = seen.hands(), seen.body.time_s
+    half = max(SPAN_S / 2, float(np.median(np.diff(time_s))) / 2)
+    step = sampled(time_s, hands.value, time_s + half) - sampled(time_s, hands.value, time_s - half)
+    noise = hands.noise / (np.sqrt(2.0) * half) / seen.trunk_px
+    return Signal(np.linalg.norm(step, axis=1) / (2 * half) / seen.trunk_px, noise)
+
+
+def slowness(seen: Evidence) -> Signal:
+    """How much slower the hands are than `REST_SPEED`."""
+    speed = hands_speed(seen)
+    return Signal(REST_SPEED - speed.value, speed.noise)
+
+
+def near_address(seen: Evidence) -> Signal:
+    """How near the hands are to where they stood at address: 0 there, negative away."""
+    hands = seen.hands()
+    away = hands.value - address_place(seen, hands.value)
+    return Signal(-np.linalg.norm(away, axis=1) / seen.trunk_px, hands.noise / seen.trunk_px)
+
+
+def address_place(seen: Evidence, path: Floats) -> Floats:
+    """Median of a path (n, 2) over the last half second before the start."""
+    last = seen.at(MomentName.START)
+    time_s = seen.body.time_s
+    still = (time_s >= last - AT_REST_S) & (time_s <= last) & np.isfinite(path).all(axis=1)
+    if not still.any():
+        return sampled(time_s, path, np.array([last]))[0]
+    place: Floats = np.median(path[still], axis=0)
+    return place
+
+
+def time_share(seen: Evidence, first: MomentName, last: MomentName, share: float) -> Signal:
+    """Time since a share of the way from one known instant to another, in seconds."""
+    begin, end = seen.known[first], seen.known[last]
+    noise = float(np.hypot((1.0 - share) * begin.sd, share * end.sd))
+    at = begin.value + share * (end.value - begin.value)
+    return Signal(seen.body.time_s - at, np.full(len(seen.body), noise))
+
+
+def head_height(seen: Evidence) -> Signal:
+    """How far the clubhead is above the grip, in lengths of the shaft as usually seen."""
+    club = _club(seen)
+    return Signal(-(club.head - club.grip)[:, 1] / _shaft_px(club), np.full(len(club.head), SHAFT_NOISE))
+
+
+def head_past_ball(seen: Evidence) -> Signal:
+    """How far the clubhead is past its place at address, along the way that it takes there."""
+    club, time_s = _club(seen), seen.body.time_s
+    place = address_place(seen, club.head)
+    step = float(np.median(np.diff(time_s)))
+    about = seen.at(MomentName.IMPACT) + np.array([-1.5, 1.5]) * max(step, HEAD_SPAN_S)
+    ends = sampled(time_s, club.head, about)
+    along = (ends[1] - ends[0]) / max(float(np.linalg.norm(ends[1] - ends[0])), 1e-9)
+    return Signal((club.head - place) @ along / _shaft_px(club), np.full(len(time_s), SHAFT_NOISE))
+
+
+def head_off_ball(seen: Evidence) -> Signal:
+    """How much further than `HEAD_LEAVES` shaft lengths the clubhead is from its address place."""
+    club = _club(seen)
+    away = np.linalg.norm(club.head - address_place(seen, club.head), axis=1) / _shaft_px(club)
+    return Signal(away - HEAD_LEAVES, np.full(len(away), SHAFT_NOISE))
+
+
+def _club(seen: Evidence) -> ClubTrack:
+    if seen.club is None:
+        raise ValueError("got no club track; expected one for a signal of the club")
+    return seen.club
+
+
+def _shaft_px(club: ClubTrack) -> float:
+    return float(np.nanquantile(np.linalg.norm(club.head - club.grip, axis=1), 0.9))
+
+
+def _at(seen: Evidence, path: Floats, name: MomentName) -> Floats:
+    return sampled(seen.body.time_s, path, np.array([seen.at(name)]))[0]
+
+
+def sampled(time_s: Floats, path: Floats, at: Floats) -> Floats:
+    """A path (n, 2) at any times, straight between frames; NaN frames are passed over."""
+    known = np.isfinite(path).all(axis=1)
+    if not known.any():
+        return np.full((len(at), 2), np.nan)
+    return np.stack([np.interp(at, time_s[known], path[known, axis]) for axis in (0, 1)], axis=1)

@@ -1,0 +1,1 @@
+"""Floor 0: angles, lengths, clocks and uncertain numbers. NumPy only."""

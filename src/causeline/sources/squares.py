@@ -1,0 +1,48 @@
+"""Squares cut out of pictures, upright or turned, as the engine's networks want to see them."""
+
+from __future__ import annotations
+
+import numpy as np
+from PIL import Image
+
+from causeline.model.clip import Picture
+from causeline.model.tracks import Region
+
+
+def decode_square(picture: Picture, region: Region, side: int) -> Picture:
+    """The region's pixels, (side, side, 3), black where it reaches beyond the picture."""
+    corners = region.to_picture(np.array([[0, 0], [1, 0], [0, 1], [1, 1]], float))
+    height, width = picture.shape[:2]
+    margin = region.size / side + 1.0
+    left, top = np.clip(np.floor(corners.min(0) - margin), 0, (width - 1, height - 1)).astype(int)
+    right, bottom = np.clip(np.ceil(corners.max(0) + margin), 1, (width, height)).astype(int)
+    right, bottom = max(right, left + 1), max(bottom, top + 1)
+    part = Image.fromarray(np.ascontiguousarray(picture[top:bottom, left:right]))
+    inside = Region(region.x - left, region.y - top, region.size, region.turn_deg)
+    return _sampled(*_averaged(part, inside, side), side)
+
+
+def decode_whole(picture: Picture) -> Region:
+    """The upright square that holds the whole picture, with its centre in the middle."""
+    height, width = picture.shape[:2]
+    return Region((width - 1) / 2, (height - 1) / 2, float(max(height, width)))
+
+
+def _averaged(part: Image.Image, region: Region, side: int) -> tuple[Image.Image, Region]:
+    """Bilinear sampling alone would skip pixels, and the landmarks tremble with those it hits."""
+    factor = int(region.size / side)
+    if factor < 2:
+        return part, region
+    x, y = ((at + 0.5) / factor - 0.5 for at in (region.x, region.y))
+    return part.reduce(factor), Region(x, y, region.size / factor, region.turn_deg)
+
+
+def _sampled(part: Image.Image, region: Region, side: int) -> Picture:
+    """Bilinear; the library counts from the corner of the first pixel, we from its middle."""
+    origin, right, down = region.to_picture(np.array([[0, 0], [1 / side, 0], [0, 1 / side]]))
+    (a, d), (b, e) = right - origin, down - origin
+    x, y = origin + 0.5
+    turned = part.transform(
+        (side, side), Image.Transform.AFFINE, (a, b, x, d, e, y), Image.Resampling.BILINEAR
+    )
+    return np.asarray(turned)

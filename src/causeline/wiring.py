@@ -1,0 +1,69 @@
+"""The only place that builds the real doors."""
+
+from __future__ import annotations
+
+from importlib.metadata import version
+from pathlib import Path
+
+from causeline.measures.catalogue import CATALOGUE
+from causeline.model.reading import Reading
+from causeline.reading.run import Doors, Report, Result, Settings, run_reading
+from causeline.render.page import PageNotes, render_page
+from causeline.render.stills import render_stills
+from causeline.render.telling import MeasureText
+from causeline.sources.decode import PyavClips
+from causeline.sources.detect import OpenvinoEngine
+from causeline.sources.limits import Limits
+from causeline.sources.repeats import RepeatWatch
+from causeline.sources.timescale import with_capture_rate
+from causeline.store.whole_file import save_whole
+
+LIBRARIES = ("av", "numpy", "openvino", "scipy")
+
+
+def open_doors(limits: Limits | None = None) -> Doors:
+    """The video library and the landmark engine of this machine."""
+    engine = OpenvinoEngine()
+    versions = {name: version(name) for name in ("causeline", *LIBRARIES)}
+    return Doors(
+        source=PyavClips(limits),
+        engine=engine,
+        watch_repeats=RepeatWatch,
+        recapture=with_capture_rate,
+        versions={**versions, "landmarks": engine.version},
+    )
+
+
+def read_clip(
+    path: str | Path,
+    settings: Settings | None = None,
+    report: Report | None = None,
+    limits: Limits | None = None,
+) -> Result:
+    """Read every swing of a video file.
+
+    Raises ClipError where the file cannot be read, NoPersonFound or NoSwingFound where it shows
+    nothing to read, SettingError where a setting does not fit the clip, EngineError where the
+    landmark engine is missing.
+    """
+    return run_reading(Path(path), open_doors(limits), settings or Settings(), report or _quiet)
+
+
+def write_page(result: Result, path: str | Path) -> None:
+    """Write the page for the golfer, one self-contained HTML file. Raises OutputError."""
+    save_whole(Path(path), page_of(result).encode())
+
+
+def page_of(result: Result) -> str:
+    """The page for the golfer as HTML."""
+    reading: Reading = result.reading
+    stills = [
+        render_stills(swing, reading.clip, frames)
+        for swing, frames in zip(reading.swings, result.frames, strict=True)
+    ]
+    texts = tuple(MeasureText(spec.name, spec.title, spec.how, spec.positive) for spec in CATALOGUE)
+    return render_page(reading, stills, PageNotes(texts=texts))
+
+
+def _quiet(stage: str, done: int, total: int) -> None:
+    """Report nothing."""

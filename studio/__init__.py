@@ -1,0 +1,1 @@
+"""Rendered golfers whose truth is known exactly. Never imported by the package."""

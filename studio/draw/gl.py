@@ -1,0 +1,90 @@
+"""The OpenGL context and the shaders beside this file. One context for each process."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from pathlib import Path
+
+import moderngl
+import numpy as np
+from numpy.typing import ArrayLike
+
+SHADERS = Path(__file__).parent / "shaders"
+_INCLUDE = re.compile(r'^#include "([\w.]+)"$', re.MULTILINE)
+
+
+@cache
+def context() -> moderngl.Context:
+    """The process's own off-screen context, through EGL: a software one where there is no GPU."""
+    made = moderngl.create_standalone_context(backend="egl")
+    made.enable(moderngl.DEPTH_TEST)
+    return made
+
+
+@cache
+def program(vertex: str, fragment: str = "", varyings: tuple[str, ...] = ()) -> moderngl.Program:
+    """A program of two shader files; with `varyings`, one that only captures what they hold."""
+    if varyings:
+        return context().program(vertex_shader=_source(vertex), varyings=list(varyings))
+    return context().program(vertex_shader=_source(vertex), fragment_shader=_source(fragment))
+
+
+def set_uniforms(shader: moderngl.Program, **values: ArrayLike) -> None:
+    """Write uniforms by name; matrices are given row by row. Names the shader lacks are skipped."""
+    for name, value in values.items():
+        if name in shader:
+            uniform = shader[name]
+            array = np.asarray(value)
+            if array.ndim == 2 and array.shape[0] == array.shape[1]:
+                uniform.write(np.ascontiguousarray(array.T, dtype="f4").tobytes())
+            elif array.ndim == 0:
+                uniform.value = array.item()
+            else:
+                uniform.write(np.ascontiguousarray(array, dtype="f4").tobytes())
+
+
+def bind(shader: moderngl.Program, unit: int, name: str, texture: moderngl.Texture) -> None:
+    """Let a sampler of the shader read a texture through a unit."""
+    if name in shader:
+        texture.use(unit)
+        shader[name].value = unit
+
+
+def picture_texture(
+    pixels: np.ndarray, smooth: bool = True, repeat: bool = False
+) -> moderngl.Texture:
+    """A texture of an (h, w, c) array: bytes, or floats kept in half precision; row 0 at v = 0."""
+    height, width, channels = pixels.shape
+    kind = "f1" if pixels.dtype == np.uint8 else "f2"
+    data = pixels if kind == "f1" else pixels.astype(np.float16)
+    texture = context().texture((width, height), channels, np.ascontiguousarray(data), dtype=kind)
+    texture.repeat_x = texture.repeat_y = repeat
+    if smooth:
+        texture.build_mipmaps()
+        texture.filter = (moderngl.LINEAR_MIPMAP_LINEAR, moderngl.LINEAR)
+    else:
+        texture.filter = (moderngl.NEAREST, moderngl.NEAREST)
+    return texture
+
+
+@cache
+def screen_square() -> moderngl.Buffer:
+    """The four corners of a target, for a pass over all of its pixels."""
+    return context().buffer(np.array([-1, -1, 1, -1, -1, 1, 1, 1], "f4"))
+
+
+@cache
+def _square_of(shader: moderngl.Program) -> moderngl.VertexArray:
+    return context().vertex_array(shader, [(screen_square(), "2f", "corner")])
+
+
+def fill(shader: moderngl.Program) -> None:
+    """Run a shader over all pixels of the bound target."""
+    _square_of(shader).render(moderngl.TRIANGLE_STRIP)
+
+
+@cache
+def _source(name: str) -> str:
+    text = (SHADERS / name).read_text()
+    return _INCLUDE.sub(lambda found: _source(found.group(1)), text)

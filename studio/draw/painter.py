@@ -1,0 +1,312 @@
+"""Draws one frame: the still picture, the figures over their exposure, and what the phone makes of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+
+import moderngl
+import numpy as np
+from numpy.typing import NDArray
+
+from studio.camera import FAR_M, NEAR_M, Camera
+from studio.draw import gl
+from studio.draw.backdrop import Backdrop
+from studio.draw.exposure import Instant, Shutter, instants
+from studio.draw.folds import folds_texture
+from studio.draw.light import Light, Shadow
+from studio.draw.mesh import Floats
+from studio.draw.player import Player, apply_light
+
+Region = tuple[int, int, int, int]
+"""Part of a picture: left, bottom, width, height, in pixels from the bottom left."""
+FINER = 2
+"""Drawn pixels across one of the picture, where an instant is drawn only once."""
+
+
+@dataclass(frozen=True, slots=True)
+class Development:
+    """The phone's own processing."""
+
+    exposure: float = 1.0
+    sharpen: float = 0.5
+    grain: float = 0.012
+    balance: tuple[float, float, float] = (1.0, 1.0, 1.0)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Cast:
+    """Who is drawn, and how to pose them at an instant."""
+
+    slow: tuple[Player, ...]
+    fast: tuple[Player, ...]
+    """Drawn at more instants: club and ball."""
+    pose_slow: Callable[[float], None]
+    pose_fast: Callable[[float], None]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Shot:
+    """One frame to draw."""
+
+    time_s: float
+    slow_pieces: int
+    fast_pieces: int
+    """For each slow piece."""
+    slow_region: Region
+    fast_region: Region
+    lit_region: Region
+    """Where figures and their shadow on the ground are."""
+    blockers: Floats
+    """(k, 4) balls that keep the sky from the ground: centre and radius, metres."""
+
+
+class Painter:
+    """Holds the targets for one picture size, and draws frames of one place with one camera."""
+
+    def __init__(self, camera: Camera, backdrop: Backdrop, light: Light, shutter: Shutter, soft: float = 1.2) -> None:
+        self.camera = camera
+        self.backdrop = backdrop
+        self.light = light
+        self.soft = soft
+        self.shutter = shutter
+        self.shadow = Shadow(light.toward_sun, np.array([0.3, 0.0, 0.9]))
+        size = (camera.width, camera.height)
+        large = (camera.width * FINER, camera.height * FINER)
+        depth = gl.context().depth_texture(large)
+        depth.compare_func = ""
+        self._depth, self._depth_of = depth, ((0, 0, 2, 2), 1)
+        self._slow = _target(large, depth)
+        self._fast = _target(large, depth)
+        self._sum = _target(size)
+        self._graded = _target(size, kind="f1")
+        self._toned: moderngl.Texture | None = None
+        self._picture = gl.context().framebuffer([gl.context().texture(size, 4, dtype="f1")])
+
+    def draw(self, shot: Shot, cast: Cast, development: Development) -> NDArray[np.uint8]:
+        """(height, width, 3) RGB, row 0 at the top."""
+        self._cast_shadow(shot, cast)
+        self._sum.use()
+        self._sum.clear()
+        for piece in instants(self.shutter.span(shot.time_s), shot.slow_pieces):
+            self._expose(shot, cast, piece)
+        self._compose(shot, development)
+        self._develop(shot, development)
+        data = self._picture.read(components=3, alignment=1)
+        flipped = np.frombuffer(data, np.uint8).reshape(self.camera.height, self.camera.width, 3)
+        return np.ascontiguousarray(flipped[::-1])
+
+    def nearest(self, pixels: Floats) -> Floats:
+        """(n,) distance along the optical axis to the slow figures' first surface at pixels of the
+        last frame; infinite where there is none."""
+        (left, bottom, width, height), finer = self._depth_of
+        box = (0, 0, width * finer, height * finer)
+        data = self._slow.read(viewport=box, attachment=-1, dtype="f4", components=1)
+        stored = np.frombuffer(data, "f4").reshape(box[3], box[2])
+        column = np.floor((pixels[:, 0] + 0.5 - left) * finer)
+        row = np.floor((self.camera.height - 0.5 - pixels[:, 1] - bottom) * finer)
+        known = (column >= 0) & (column < box[2]) & (row >= 0) & (row < box[3])
+        cell = np.where(known, row, 0).astype(int), np.where(known, column, 0).astype(int)
+        depth = 2.0 * stored[cell].astype(float) - 1.0
+        away = 2 * FAR_M * NEAR_M / (FAR_M + NEAR_M - depth * (FAR_M - NEAR_M))
+        return np.where(known & (depth < 1.0), away, np.inf)
+
+    def _cast_shadow(self, shot: Shot, cast: Cast) -> None:
+        cast.pose_slow(shot.time_s)
+        cast.pose_fast(shot.time_s)
+        gl.context().enable(moderngl.DEPTH_TEST)
+        blurred = shot.slow_pieces * shot.fast_pieces > 24
+        self.shadow.cast([*cast.slow, *(() if blurred else cast.fast)])
+
+    def _expose(self, shot: Shot, cast: Cast, piece: Instant) -> None:
+        finer = FINER if shot.slow_pieces == 1 else 1
+        self._depth_of = (shot.slow_region, finer)
+        shift = _jitter(piece, shot.slow_pieces)
+        gl.context().enable(moderngl.DEPTH_TEST)
+        if shot.slow_pieces > 1:
+            cast.pose_slow(piece.time_s)
+        self._paint(self._slow, cast.slow, (shot.slow_region, finer), piece, shift)
+        self._gather(shot, (shot.slow_region, finer), piece, fast=False)
+        for part in instants((piece.begin_s, piece.end_s), shot.fast_pieces):
+            if shot.slow_pieces * shot.fast_pieces > 1:
+                cast.pose_fast(part.time_s)
+            self._paint_fast(shot, cast, finer, part, shift)
+            self._gather(shot, (shot.fast_region, finer), part, fast=True)
+
+    def _paint(
+        self,
+        target: moderngl.Framebuffer,
+        players: tuple[Player, ...],
+        frame: tuple[Region, int],
+        piece: Instant,
+        shift: Floats,
+    ) -> None:
+        region, finer = frame
+        box = (0, 0, region[2] * finer, region[3] * finer)
+        target.use()
+        target.clear(depth=1.0, viewport=box)
+        target.viewport = box
+        matrix = self._matrix(region, piece.time_s, shift)
+        for player in players:
+            player.paint(matrix, self._lighting())
+
+    def _paint_fast(
+        self, shot: Shot, cast: Cast, finer: int, part: Instant, shift: Floats
+    ) -> None:
+        """Over the slow figures' depth, without touching it: drawn in the slow region's frame."""
+        slow, fast = shot.slow_region, shot.fast_region
+        inner = tuple(
+            finer * value for value in (fast[0] - slow[0], fast[1] - slow[1], fast[2], fast[3])
+        )
+        self._fast.use()
+        self._fast.color_mask = (True, True, True, True)
+        self._fast.depth_mask = False
+        self._fast.clear(viewport=inner)
+        self._fast.viewport = (0, 0, slow[2] * finer, slow[3] * finer)
+        self._fast.scissor = inner
+        matrix = self._matrix(slow, part.time_s, shift)
+        for player in cast.fast:
+            player.paint(matrix, self._lighting())
+        self._fast.scissor = None
+        self._fast.depth_mask = True
+
+    def _gather(
+        self, shot: Shot, frame: tuple[Region, int], piece: Instant, fast: bool
+    ) -> None:
+        region, finer = frame
+        shader = gl.program("screen.vert", "gather.frag")
+        gl.bind(shader, 0, "instant", (self._fast if fast else self._slow).color_attachments[0])
+        gl.bind(shader, 1, "under", self._slow.color_attachments[0])
+        for name, value in (("hides", int(fast)), ("finer", finer)):
+            shader[name].value = value
+        shader["part_corner"].value = shot.slow_region[:2]
+        begin, end = piece.begin_s, piece.end_s
+        gl.set_uniforms(
+            shader,
+            rows=float(self.camera.height),
+            first_row_s=-self.shutter.readout_s / 2,
+            readout_s=self.shutter.readout_s,
+            exposure_s=self.shutter.exposure_s,
+            covers_s=(begin - shot.time_s, end - shot.time_s),
+        )
+        self._sum.use()
+        self._sum.scissor = region
+        _add(shader)
+        self._sum.scissor = None
+
+    def _compose(self, shot: Shot, development: Development) -> None:
+        context = gl.context()
+        context.disable(moderngl.DEPTH_TEST)
+        to_world = self.camera.rays(shot.time_s)
+        to_backdrop = self.backdrop.from_rays @ to_world
+        toned = self._toned_backdrop(development)
+        self._graded.use()
+        still = gl.program("screen.vert", "still.frag")
+        gl.bind(still, 0, "toned", toned)
+        gl.set_uniforms(still, to_backdrop=to_backdrop)
+        gl.fill(still)
+        shader = gl.program("screen.vert", "compose.frag")
+        gl.bind(shader, 0, "figures", self._sum.color_attachments[0])
+        gl.bind(shader, 1, "backdrop", self.backdrop.picture)
+        blockers = np.zeros((16, 4))
+        blockers[: len(shot.blockers)] = shot.blockers
+        apply_light(
+            shader,
+            {
+                **self._lighting(),
+                "to_world": to_world,
+                "to_backdrop": to_backdrop,
+                "blockers": blockers,
+                "blocker_count": len(shot.blockers),
+                "soft": self.soft,
+                "exposure": development.exposure,
+                "balance": development.balance,
+            },
+        )
+        self._graded.scissor = shot.lit_region
+        gl.fill(shader)
+        self._graded.scissor = None
+
+    def _toned_backdrop(self, development: Development) -> moderngl.Texture:
+        if self._toned is None:
+            self._toned = self.backdrop.toned(development.exposure, development.balance)
+        return self._toned
+
+    def _develop(self, shot: Shot, development: Development) -> None:
+        shader = gl.program("screen.vert", "develop.frag")
+        self._picture.use()
+        gl.bind(shader, 0, "graded", self._graded.color_attachments[0])
+        gl.bind(shader, 1, "grains", _grains())
+        rng = np.random.default_rng(int(shot.time_s * 1e6) & 0xFFFFFFFF)
+        gl.set_uniforms(
+            shader,
+            size=(self.camera.width, self.camera.height),
+            grain_shift=rng.integers(0, 512, 2),
+            sharpen=development.sharpen,
+            grain=development.grain,
+            distortion=self.camera.distortion,
+            focal=2 * self.camera.focal_px / self.camera.width,
+        )
+        gl.fill(shader)
+
+    def _lighting(self) -> dict[str, object]:
+        return {
+            **self.light.uniforms(),
+            **self.shadow.uniforms(),
+            "eye": self.camera.position,
+            "texture:folds": folds_texture(),
+        }
+
+    def _matrix(self, region: Region, time_s: float, shift: Floats) -> Floats:
+        return _crop(region, self.camera, shift) @ self.camera.view_projection(time_s)
+
+
+def _target(
+    size: tuple[int, int], depth: moderngl.Texture | None = None, kind: str = "f2"
+) -> moderngl.Framebuffer:
+    texture = gl.context().texture(size, 4, dtype=kind)
+    texture.filter = (moderngl.LINEAR, moderngl.LINEAR)
+    texture.repeat_x = texture.repeat_y = False
+    return gl.context().framebuffer([texture], depth)
+
+
+def _add(shader: moderngl.Program) -> None:
+    context = gl.context()
+    context.disable(moderngl.DEPTH_TEST)
+    context.enable(moderngl.BLEND)
+    context.blend_func = moderngl.ONE, moderngl.ONE
+    gl.fill(shader)
+    context.disable(moderngl.BLEND)
+    context.enable(moderngl.DEPTH_TEST)
+
+
+def _crop(region: Region, camera: Camera, shift: Floats) -> Floats:
+    """Clip space of a part of the picture, moved by a part of a pixel."""
+    left, bottom, width, height = region
+    scale = np.array([camera.width / width, camera.height / height])
+    middle = np.array([left + width / 2, bottom + height / 2]) + shift
+    move = np.array([1 - 2 * middle[0] / camera.width, 1 - 2 * middle[1] / camera.height])
+    matrix = np.diag([scale[0], scale[1], 1.0, 1.0])
+    matrix[:2, 3] = move * scale
+    return matrix
+
+
+def _jitter(piece: Instant, pieces: int) -> Floats:
+    """A part of a pixel, other for each piece, so that many pieces smooth the edges."""
+    if pieces == 1:
+        return np.zeros(2)
+    step = round(piece.begin_s / max(piece.end_s - piece.begin_s, 1e-9))
+    golden = np.array([0.7548776662, 0.5698402910])
+    return (step * golden) % 1.0 - 0.5
+
+
+@cache
+def _grains() -> moderngl.Texture:
+    """Noise of a sensor after the phone's own smoothing: fine in brightness, coarse in colour."""
+    rng = np.random.default_rng(11)
+    luma = rng.normal(0, 1, (512, 512, 1))
+    luma = luma + 0.5 * np.roll(luma, 1, 0) + 0.5 * np.roll(luma, 1, 1)
+    chroma = rng.normal(0, 1, (256, 256, 3)).repeat(2, 0).repeat(2, 1)
+    return gl.picture_texture(0.5 + 0.5 * (luma + 0.6 * chroma), smooth=False)
+

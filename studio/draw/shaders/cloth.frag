@@ -1,0 +1,85 @@
+#version 330
+// Woven cloth: pattern on the rest shape, folds that deepen where the body bends.
+#include "light.glsl"
+in vec3 at;
+in vec3 facing;
+in vec3 rest_at;
+in vec2 texel;     // 1 on sleeves; metres along the trunk or the limb
+in vec2 covering;  // sky seen, fold
+in float bending;
+uniform vec3 base_colour;
+uniform vec3 second_colour;
+uniform int pattern;
+uniform float repeat;
+uniform float crumple;
+uniform float gloss;
+uniform float placket;
+uniform float weave;
+uniform sampler2D folds;  // drape, crush, crumple
+out vec4 result;
+
+vec2 place_on_cloth() {
+    vec3 plane = cross(dFdx(rest_at), dFdy(rest_at));
+    float side = abs(plane.y) / (abs(plane.x) + abs(plane.y) + 1e-12);
+    float across = texel.x > 0.5 ? rest_at.x + 0.4 * rest_at.z : (side > 0.5 ? rest_at.x + 0.31 : rest_at.y);
+    return vec2(across, texel.y);
+}
+
+// Metres of relief: folds as it hangs, folds where the body bends, small crumples.
+float height(vec2 on) {
+    vec3 large = texture(folds, on * vec2(1.5, 0.9) + 0.37).rgb;
+    vec3 middle = texture(folds, on * vec2(2.9, 1.9)).rgb;
+    float hang = covering.y * (0.010 * large.r + 0.003 * middle.r);
+    float crush = bending * (0.012 * large.g + 0.007 * middle.g);
+    return crumple * (hang + crush + 0.0012 * texture(folds, on * 0.9).b);
+}
+
+vec3 bumped(vec3 normal, float h) {
+    vec3 px = dFdx(at), py = dFdy(at);
+    vec3 a = cross(py, normal), b = cross(normal, px);
+    float area = dot(px, a);
+    vec3 slope = sign(area) * (dFdx(h) * a + dFdy(h) * b);
+    return normalize(max(abs(area), 1e-12) * normal - clamp(slope, -2.0 * abs(area), 2.0 * abs(area)));
+}
+
+vec3 dyed(vec2 on) {
+    float lying = fract(on.y / repeat), upright = fract(on.x / repeat);
+    if (pattern == 1) return mix(base_colour, second_colour, step(lying, 0.42));
+    if (pattern == 2) return mix(base_colour, second_colour, step(upright, 0.25));
+    if (pattern == 3) {
+        float both = 0.5 * step(lying, 0.4) + 0.5 * step(upright, 0.4);
+        return mix(base_colour, second_colour, both * 0.8);
+    }
+    if (pattern == 4) return mix(base_colour, second_colour, step(0.62, texture(folds, on * 9.0).b));
+    if (pattern == 5) return texel.x < 0.5 && on.y < repeat * 10.0 ? second_colour : base_colour;
+    return base_colour;
+}
+
+void main() {
+    vec2 on = place_on_cloth();
+    vec3 colour = dyed(on);
+    float fuzz = texture(folds, on * 17.0).b - 0.5;
+    colour *= 1.0 + weave * 0.16 * fuzz;
+    float h = height(on);
+    vec3 normal = bumped(normalize(facing), h);
+    float open = covering.x;
+    if (placket > 0.5 && rest_at.x > 0.0 && texel.x < 0.5) {
+        float from_middle = abs(rest_at.y);
+        float edge = smoothstep(0.0016, 0.0, abs(from_middle - 0.016)) * step(placket, rest_at.z);
+        colour *= 1.0 - 0.35 * edge;
+        vec2 button = vec2(rest_at.y, mod(rest_at.z - placket, 0.075) - 0.03);
+        if (dot(button, button) < 2.2e-5 && rest_at.z > placket) colour = mix(colour, vec3(0.75), 0.7);
+    }
+    if (!gl_FrontFacing) {
+        normal = -normal;
+        open *= 0.35;
+    }
+    vec3 toward_eye = normalize(eye - at);
+    float sun = gl_FrontFacing ? sunlit(at) : 0.0;
+    float valley = clamp(0.72 + 45.0 * h, 0.72, 1.0);
+    float facing_sun = dot(normal, sun_direction);
+    vec3 through = 0.12 * colour * max(0.0, -facing_sun) * sun;
+    vec3 light = ambient(normal, open) * valley + sun_colour * (sun * max(0.0, facing_sun) + through);
+    float rim = pow(1.0 - max(0.0, dot(normal, toward_eye)), 3.0);
+    result = vec4(colour * light + rim * gloss * ambient(normal, open) + gloss * sun * sheen(normal, toward_eye, 0.7, 1.0), 1.0);
+}

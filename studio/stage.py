@@ -1,0 +1,201 @@
+"""Everything that one clip shows, set up for drawing frame after frame."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+from numpy.typing import NDArray
+
+from studio.acting import Acting
+from studio.camera import Camera
+from studio.draw.backdrop import Backdrop
+from studio.draw.club import ball_parts, club_parts, club_transforms
+from studio.draw.cover import Cover, atlas, sky_directions, tile_box
+from studio.draw.exposure import Shutter, pieces_needed
+from studio.draw.light import Light, sun_matrix
+from studio.draw.mesh import Floats
+from studio.draw.painter import Cast, Development, Painter, Region, Shot
+from studio.draw.parts import Part
+from studio.draw.player import Player
+from studio.looks import Look
+
+SLOW_POINTS = (
+    "lead_wrist", "trail_wrist", "lead_knuckle", "trail_knuckle", "lead_elbow", "trail_elbow",
+    "nose", "lead_knee", "trail_knee", "lead_toe", "trail_toe",
+)  # fmt: skip
+FAST_POINTS = ("butt", "hosel", "head")
+BLOCKERS = {
+    "lead_ankle": 0.07, "trail_ankle": 0.07, "lead_toe": 0.06, "trail_toe": 0.06,
+    "lead_knee": 0.08, "trail_knee": 0.08, "lead_hip": 0.14, "trail_hip": 0.14,
+    "lead_shoulder": 0.15, "trail_shoulder": 0.15,
+}  # fmt: skip
+"""Balls that stand for the body where it keeps the sky's light from the ground: radius, metres."""
+SLOW_STEP_PX, FAST_STEP_PX = 3.0, 3.0
+MOST_SLOW, MOST_FAST = 16, 96
+BEHIND_M = 0.16
+"""A joint further than this behind the first surface is hidden: more than half a limb's thickness."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Scenery:
+    """What does not move."""
+
+    camera: Camera
+    light: Light
+    backdrop: Backdrop
+    shutter: Shutter
+    development: Development
+
+
+class Stage:
+    """One golfer, one place, one camera."""
+
+    def __init__(self, acting: Acting, look: Look, golfer: list[Part], scenery: Scenery) -> None:
+        self.acting = acting
+        self.scenery = scenery
+        body = acting.performance.body
+        self._golfer = Player(golfer, len(body.bones))
+        self._club = Player(club_parts(acting.performance, look.club), 1)
+        self._ball = Player(ball_parts(look.club), 1)
+        self._painter = Painter(
+            scenery.camera, scenery.backdrop, scenery.light, scenery.shutter
+        )
+        self._cover: Cover | None = None
+        self._sparse = _sparse_skin(golfer)
+        self._cast = Cast(
+            slow=(self._golfer,),
+            fast=(self._club, self._ball),
+            pose_slow=self._pose_golfer,
+            pose_fast=self._pose_club,
+        )
+
+    def prepare_cover(self, times: Floats) -> None:
+        """Work out at key times how much sky the golfer's own body hides from it."""
+        directions = sky_directions()
+        seen = []
+        for time_s in times:
+            self._pose_golfer(float(time_s))
+            centre = self.acting.point("lead_hip", float(time_s)) + [0.1, 0.0, 0.0]
+            matrices = np.array([sun_matrix(way, centre, 1.35) for way in directions])
+            target = atlas()[1]
+            target.use()
+            target.clear(depth=1.0)
+            for index, matrix in enumerate(matrices):
+                target.viewport = tile_box(index)
+                self._golfer.cast(matrix)
+            seen.append(self._golfer.measure_cover(matrices, directions))
+        self._cover = Cover(np.asarray(times, float), np.array(seen))
+
+    def frame(self, time_s: float) -> NDArray[np.uint8]:
+        """(height, width, 3) RGB of the frame whose middle row's exposure is centred there."""
+        return self._painter.draw(self._plan(time_s), self._cast, self.scenery.development)
+
+    def visible(self, names: tuple[str, ...], time_s: float) -> dict[str, bool]:
+        """Which points of the last frame drawn are in the picture with nothing far in front."""
+        camera = self.scenery.camera
+        points = np.array([self.acting.point(name, time_s) for name in names])
+        pixels, depth = camera.project(points, time_s)
+        nearest = self._painter.nearest(pixels)
+        inside = (pixels > -0.5).all(1) & (pixels < [camera.width - 0.5, camera.height - 0.5]).all(1)
+        hidden = nearest < depth - BEHIND_M
+        return {name: bool(ok) for name, ok in zip(names, inside & ~hidden, strict=True)}
+
+    def _pose_golfer(self, time_s: float) -> None:
+        self._golfer.pose(self.acting.bones(time_s))
+        if self._cover is not None:
+            self._golfer.set_cover(self._cover.at(time_s))
+
+    def _pose_club(self, time_s: float) -> None:
+        at = partial(self.acting.point, time_s=time_s)
+        self._club.pose(club_transforms(at("butt"), at("hosel"), at("face_normal"))[None])
+        place = np.hstack([np.eye(3), at("ball")[:, None]])
+        self._ball.pose(place[None])
+
+    def _plan(self, time_s: float) -> Shot:
+        camera = self.scenery.camera
+        times = np.linspace(*self.scenery.shutter.span(time_s), 7)
+        fast_path = self._paths(FAST_POINTS, times)
+        slow = pieces_needed(self._paths(SLOW_POINTS, times), SLOW_STEP_PX, MOST_SLOW)
+        fast = pieces_needed(fast_path, FAST_STEP_PX, MOST_FAST)
+        skin = self._skin(times[[0, 3, 6]])
+        ball = np.array([[self.acting.ball(float(t)) for t in times]])
+        ball_px = camera.project(ball, time_s)[0].reshape(-1, 2)
+        club_px = np.vstack([fast_path.reshape(-1, 2), ball_px])
+        body_px = camera.project(skin, time_s)[0]
+        fast_region = _region(club_px, camera, 0.11 * self._px_per_m(time_s))
+        slow_region = _union(_region(body_px, camera, 6.0), fast_region)
+        return Shot(
+            time_s=time_s,
+            slow_pieces=slow,
+            fast_pieces=int(np.ceil(fast / slow)),
+            slow_region=slow_region,
+            fast_region=fast_region,
+            lit_region=self._lit_region(skin, slow_region, time_s),
+            blockers=np.array(
+                [[*self.acting.point(name, time_s), size] for name, size in BLOCKERS.items()]
+            ),
+        )
+
+    def _lit_region(self, skin: Floats, figures: Region, time_s: float) -> Region:
+        sun = self.scenery.light.toward_sun
+        fallen = skin - sun * (skin[:, 2:] / sun[2])
+        pixels = self.scenery.camera.project(fallen, time_s)[0]
+        return _union(_region(pixels, self.scenery.camera, 12.0), figures)
+
+    def _paths(self, names: tuple[str, ...], times: Floats) -> Floats:
+        camera = self.scenery.camera
+        points = np.array([[self.acting.point(name, float(t)) for name in names] for t in times])
+        return np.array(
+            [camera.project(row, float(t))[0] for row, t in zip(points, times, strict=True)]
+        )
+
+    def _skin(self, times: Floats) -> Floats:
+        points, bones, weights = self._sparse
+        placed = []
+        for time_s in times:
+            moves = self.acting.bones(float(time_s))[bones]
+            moved = np.einsum("vbij,vj->vbi", moves[..., :3], points) + moves[..., 3]
+            placed.append((moved * weights[..., None]).sum(1))
+        return np.concatenate(placed)
+
+    def _px_per_m(self, time_s: float) -> float:
+        camera = self.scenery.camera
+        away = np.linalg.norm(self.acting.point("hands", time_s) - camera.position)
+        return float(camera.focal_px / away)
+
+
+def _sparse_skin(parts: list[Part]) -> tuple[Floats, NDArray[np.int32], Floats]:
+    """A few vertices of each part that bound it."""
+    chosen = []
+    for part in parts:
+        step = max(1, len(part.mesh) // 80)
+        rows = np.arange(0, len(part.mesh), step)
+        extremes = [np.argmin(part.mesh.points, 0), np.argmax(part.mesh.points, 0)]
+        chosen.append((part.mesh, np.concatenate([rows, *extremes])))
+    return (
+        np.concatenate([mesh.points[rows] for mesh, rows in chosen]),
+        np.concatenate([mesh.bones[rows] for mesh, rows in chosen]),
+        np.concatenate([mesh.weights[rows] for mesh, rows in chosen]),
+    )
+
+
+def _region(pixels: Floats, camera: Camera, margin: float) -> Region:
+    """The box around points, from the bottom left, inside the picture, at least a few pixels."""
+    known = pixels[np.isfinite(pixels).all(1)]
+    if len(known) == 0:
+        return (0, 0, 2, 2)
+    low = np.floor(known.min(0) - margin).astype(int)
+    high = np.ceil(known.max(0) + margin).astype(int) + 1
+    left, right = np.clip([low[0], high[0]], 0, camera.width)
+    top, bottom = np.clip([low[1], high[1]], 0, camera.height)
+    left, bottom_up = min(left, camera.width - 2), min(camera.height - bottom, camera.height - 2)
+    return int(left), int(bottom_up), max(2, int(right - left)), max(2, int(bottom - top))
+
+
+def _union(one: Region, other: Region) -> Region:
+    left, low = min(one[0], other[0]), min(one[1], other[1])
+    right = max(one[0] + one[2], other[0] + other[2])
+    high = max(one[1] + one[3], other[1] + other[3])
+    return left, low, right - left, high - low

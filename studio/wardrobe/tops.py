@@ -1,0 +1,222 @@
+"""Shirts, pullovers and jackets: trunk and sleeves of one cloth, collars."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy.spatial import cKDTree
+
+from studio.draw.anatomy import bone_at
+from studio.draw.mesh import Floats, Ints, Mesh, face_normals, join, keep_faces
+from studio.draw.parts import Part
+from studio.performance import Body
+from studio.wardrobe.cloth import (
+    SIDES,
+    Sheet,
+    along_arm,
+    finer,
+    hung,
+    inflated,
+    rim_loops,
+    smoothed,
+    straight_tubes,
+    tights,
+)
+from studio.wardrobe.fabric import Fabric
+
+SLEEVES = {"none": 0.12, "short": 0.80, "half": 1.0, "long": 1.93}
+"""Where a sleeve ends: share of the upper arm, then of the forearm."""
+
+
+@dataclass(frozen=True, slots=True)
+class Top:
+    """What the trunk wears."""
+
+    fabric: Fabric
+    sleeve: str = "short"
+    collar: str = "polo"
+    """"polo", "stand", "round" or "none"."""
+    tucked: bool = True
+    ease: float = 0.012
+    """Metres that it stands off: 0.006 tight, 0.02 loose."""
+    name: str = "shirt"
+    hem: float = 0.90
+    """Height of an untucked hem, template metres."""
+
+
+def top_parts(body: Body, top: Top) -> list[Part]:
+    """The garment with its collar, ready to draw."""
+    sheet = _cut_out(body, top)
+    trunk = 1 - np.clip((sheet.arm - 0.3) / 0.4, 0, 1)
+    sheet = inflated(sheet, top.ease * (0.6 + 0.4 * trunk))
+    sheet = hung(sheet, top=1.27)
+    sheet = _sleeves(sheet, top)
+    sheet = smoothed(sheet, 3)
+    sheet = _close_at_neck(sheet)
+    if top.tucked:
+        sheet = _tucked(sheet)
+    sheet = _draped(sheet, top)
+    neck = float(sheet.mesh.points[_neck_loop(sheet.mesh), 2].min())
+    cloth = {**top.fabric.uniforms(), "placket": neck - 0.17 if top.fabric.placket else 0.0}
+    parts = [
+        Part(top.name, _sewn(sheet), "cloth.frag", cloth, two_sided=True)
+    ]
+    if top.collar in ("polo", "stand"):
+        look = {**top.fabric.uniforms(), "placket": 0.0, "pattern": 0, "crumple": 0.3}
+        parts.append(Part("collar", _collar(sheet, top), "cloth.frag", look, two_sided=True))
+    return parts
+
+
+def _cut_out(body: Body, top: Top) -> Sheet:
+    sheet = tights(body)
+    at = sheet.at
+    hem = 1.0 if top.tucked else top.hem
+    neck = _neck_line(top) + 0.42 * (0.02 - at[:, 0])
+    field = np.minimum(at[:, 2] - hem, neck - at[:, 2])
+    field = np.where(sheet.arm > 0.5, 1.0, field)
+    return finer(sheet.cut(np.minimum(field, _sleeve_field(sheet, SLEEVES[top.sleeve]))))
+
+
+def _neck_line(top: Top) -> float:
+    return {"polo": 1.402, "stand": 1.415, "round": 1.398, "none": 1.39}[top.collar]
+
+
+def _sleeve_field(sheet: Sheet, end: float) -> Floats:
+    """Metres of sleeve left below each vertex; large on the trunk."""
+    left = np.full(len(sheet.mesh), 1.0)
+    for side, sign in zip(SIDES, (1.0, -1.0), strict=True):
+        share, length = _along_arm(sheet, side)
+        mine = (sheet.at[:, 1] * sign > 0) & (sheet.arm > 0.02)
+        left = np.where(mine, (end - share) * length, left)
+    return left
+
+
+def _along_arm(sheet: Sheet, side: str) -> tuple[Floats, float]:
+    return along_arm(sheet.body, sheet.mesh.points, side)
+
+
+def _sleeves(sheet: Sheet, top: Top) -> Sheet:
+    member = np.clip((sheet.arm - 0.55) / 0.4, 0, 1)
+    wide = 0.060 + 0.9 * top.ease
+    upper = np.array([0.1, 0.4, 0.8, 1.0]), wide + np.array([0.0, 0.0, 0.006, 0.006])
+    if top.sleeve in ("short", "half"):
+        return straight_tubes(sheet, ("upperarm01", "lowerarm01"), upper, member)
+    if top.sleeve == "long":
+        slim = np.array([0.1, 0.6, 1.0]), np.array([0.058, 0.052, 0.046]) + 0.5 * top.ease
+        slim[1][-1] -= 0.006
+        lower = np.where(sheet.at[:, 2] < 1.16, member, 0.0)
+        sheet = straight_tubes(sheet, ("upperarm01", "lowerarm01"), upper, member - lower)
+        return straight_tubes(sheet, ("lowerarm01", "wrist"), slim, lower)
+    return sheet
+
+
+def _tucked(sheet: Sheet) -> Sheet:
+    """Drawn in to the belt, with a small bag of cloth above it."""
+    height = sheet.at[:, 2]
+    in_belt = np.clip((1.055 - height) / 0.02, 0, 1)
+    bag = np.exp(-(((height - 1.095) / 0.03) ** 2)) * (sheet.arm < 0.3)
+    hull = tights(sheet.body)
+    centre = bone_at(sheet.body, "spine04")[:2]
+    waist = hull.mesh.points[(np.abs(hull.at[:, 2] - 1.03) < 0.03) & (hull.arm < 0.05)]
+    angle = np.arctan2(*(waist[:, :2] - centre).T[::-1])
+    order = np.argsort(angle)
+    reach = np.linalg.norm(waist[:, :2] - centre, axis=1)[order]
+    flat = sheet.mesh.points[:, :2] - centre
+    radius = np.linalg.norm(flat, axis=1)
+    wanted = np.interp(
+        np.arctan2(flat[:, 1], flat[:, 0]), angle[order], reach, period=2 * np.pi
+    )
+    share = in_belt * (sheet.arm < 0.3)
+    new = radius * (1 - share) + (wanted + 0.009) * share + 0.010 * sheet.scale * bag
+    points = sheet.mesh.points.copy()
+    points[:, :2] = centre + flat * (new / np.maximum(radius, 1e-9))[:, None]
+    return sheet.with_points(points)
+
+
+def _draped(sheet: Sheet, top: Top) -> Sheet:
+    """How much each place may hang and crease."""
+    at, arm = sheet.at, sheet.arm
+    low = np.clip((1.30 - at[:, 2]) / 0.25, 0, 1) * (arm < 0.3)
+    if top.tucked:
+        low = low * np.clip((at[:, 2] - 1.045) / 0.08, 0, 1)
+    sleeve = np.clip((arm - 0.6) / 0.3, 0, 1)
+    slack = top.ease * (0.25 + 1.3 * low + 0.9 * sleeve)
+    fold = np.clip(0.30 + 0.55 * low + 0.35 * sleeve, 0, 1) * min(1.0, top.ease / 0.012)
+    return sheet.with_cloth(slack, fold, np.zeros((len(at), 2)))
+
+
+def _sewn(sheet: Sheet) -> Mesh:
+    """Trunk and sleeves apart at the armhole, each with its own run of the cloth."""
+    mesh = replace(sheet.mesh, normals=face_normals(sheet.mesh.points, sheet.mesh.faces))
+    sleeve = sheet.arm[mesh.faces].mean(1) > 0.62
+    down = np.where(sheet.at[:, 1] > 0, _along_arm(sheet, "L")[0], _along_arm(sheet, "R")[0])
+    trunk_uv = np.stack([np.zeros(len(mesh)), mesh.points[:, 2]], 1)
+    sleeve_uv = np.stack([np.ones(len(mesh)), 3.0 - 0.28 * down], 1)
+    trunk = keep_faces(replace(mesh, uv=trunk_uv), ~sleeve)
+    return join([trunk, keep_faces(replace(mesh, uv=sleeve_uv), sleeve)])
+
+
+def _collar(sheet: Sheet, top: Top) -> Mesh:
+    """A stand about the neck, and for a polo shirt the leaf folded down over it."""
+    loop = _neck_loop(sheet.mesh)
+    scale = sheet.scale
+    ring = sheet.mesh.points[loop]
+    middle = ring.mean(0)
+    out = ring - middle
+    out[:, 2] = 0
+    out /= np.linalg.norm(out, axis=1, keepdims=True)
+    up = np.array([-0.10, 0.0, 1.0])
+    front = np.clip((out[:, 0] - 0.70) / 0.3, 0, 1)[:, None]
+    tall = 0.026 if top.collar == "polo" else 0.045
+    ring = ring - scale * 0.003 * out
+    stand = ring + scale * (tall * up - 0.007 * out) * (1 - 0.5 * front)
+    rows = [ring, (ring + stand) / 2, stand]
+    if top.collar == "polo":
+        tip = 0.022 * front**2
+        fold = stand + scale * (0.005 * out - 0.001 * up)
+        leaf = ring + scale * ((0.013 + 0.004 * front) * out - (0.010 + tip) * up)
+        rows += [fold, (fold + leaf) / 2 + scale * 0.003 * out, leaf]
+    return _strip(sheet.mesh, loop, np.array(rows))
+
+
+def _close_at_neck(sheet: Sheet) -> Sheet:
+    """The neckline lies on the neck, however loose the shirt is."""
+    near = np.clip(1 - rim_distance(sheet, _neck_loop(sheet.mesh)) / 0.05, 0, 1)
+    normals = face_normals(sheet.mesh.points, sheet.mesh.faces)
+    return sheet.with_points(sheet.mesh.points - 0.006 * sheet.scale * near[:, None] * normals)
+
+
+def rim_distance(sheet: Sheet, loop: Ints) -> Floats:
+    """(V,) metres to the nearest vertex of a round."""
+    return cKDTree(sheet.mesh.points[loop]).query(sheet.mesh.points)[0]
+
+
+def _neck_loop(mesh: Mesh) -> Ints:
+    loops = rim_loops(mesh)
+    return max(loops, key=lambda loop: float(mesh.points[loop, 2].mean()))
+
+
+def _strip(mesh: Mesh, loop: Ints, rows: Floats) -> Mesh:
+    """Rows of points sewn together, moved as the loop they rise from. Open at the front."""
+    count = len(loop)
+    opening = int(np.argmax(rows[0][:, 0]))
+    order = np.roll(np.arange(count), -opening - 1)
+    index = np.arange(len(rows) * count).reshape(len(rows), count)[:, order]
+    a, b = index[:-1, :-1].ravel(), index[:-1, 1:].ravel()
+    c, d = index[1:, 1:].ravel(), index[1:, :-1].ravel()
+    faces = np.concatenate([np.stack([a, b, c], 1), np.stack([a, c, d], 1)]).astype(np.int32)
+    points = rows.reshape(-1, 3)
+    repeat = np.tile(loop, len(rows))
+    return replace(
+        mesh,
+        points=points,
+        faces=faces,
+        bones=mesh.bones[repeat],
+        weights=mesh.weights[repeat],
+        uv=np.stack([np.zeros(len(points)), points[:, 2]], 1),
+        slack=np.zeros(len(points)),
+        fold=np.full(len(points), 0.1),
+        normals=None,
+        shade=None,
+    )
