@@ -60,7 +60,7 @@ class Acting:
 def act(performance: Performance) -> Acting:
     """The performance with the flight that its impact gives the ball."""
     impact = performance.moments.get("impact")
-    if impact is None:
+    if impact is None or performance.rehearsal:
         return Acting(performance)
     plain = Acting(performance)
     step = 0.004

@@ -20,6 +20,9 @@ class Club:
     length_m: float
     lie_deg: float
     """Between shaft and ground when the sole is flat; common practice."""
+    stands_deg: float
+    """Slope of the shaft as golfers hold it at address: hands lower than the lie asks, the more the
+    longer the club; common practice."""
     loft_deg: float
     head_size_m: tuple[float, float, float]
     """Heel to toe, sole to crown, face to back."""
@@ -30,15 +33,19 @@ class Club:
     ball_forward: float
     """Where the ball lies between the ankles: 0 trail, 1 lead; common practice."""
     lean_deg: float
-    """Shaft's lean toward the target at address, as wished; common practice."""
+    """Shaft's lean toward the target at address; common practice."""
+    impact_lean_deg: float
+    """The same at impact; common practice."""
+    tilt_deg: float = 0.0
+    """More tilt of the trunk away from the target, for a ball that lies farther forward."""
 
 
 CLUBS = (
-    Club("driver", 1.150, 58.0, 10.5, (0.120, 0.060, 0.110), 0.035, 0.265, 0.86, 0.0),
-    Club("hybrid", 1.015, 59.5, 21.0, (0.100, 0.042, 0.060), 0.004, 0.235, 0.70, 2.0),
-    Club("long iron", 0.970, 61.0, 26.0, (0.080, 0.050, 0.024), 0.002, 0.230, 0.65, 3.0),
-    Club("mid iron", 0.940, 62.5, 33.0, (0.080, 0.055, 0.022), 0.0, 0.215, 0.58, 4.0),
-    Club("wedge", 0.900, 64.0, 46.0, (0.080, 0.062, 0.020), 0.0, 0.190, 0.52, 4.0),
+    Club("driver", 1.150, 58.0, 50.5, 10.5, (0.120, 0.060, 0.110), 0.035, 0.265, 0.86, -4.0, 1.0, 4.0),
+    Club("hybrid", 1.015, 59.5, 54.0, 21.0, (0.100, 0.042, 0.060), 0.004, 0.235, 0.70, 0.0, 4.0, 2.0),
+    Club("long iron", 0.970, 61.0, 56.5, 26.0, (0.080, 0.050, 0.024), 0.002, 0.230, 0.65, 2.0, 5.0, 1.0),
+    Club("mid iron", 0.940, 62.5, 58.5, 33.0, (0.080, 0.055, 0.022), 0.0, 0.215, 0.58, 4.0, 7.0),
+    Club("wedge", 0.900, 64.0, 60.5, 46.0, (0.080, 0.062, 0.020), 0.0, 0.190, 0.52, 4.0, 9.0),
 )
 
 

@@ -72,8 +72,9 @@ def make_goals(
         foot_points, foot_turn = _foot_goals(skeleton, setup, swing, rows, side)
         points += [hand_point, *foot_points]
         turns += [hand_turn, foot_turn]
-        planes.append(_knee_goal(skeleton, setup, plan, rows, frames, side))
-        planes.append(_elbow_goal(skeleton, setup, plan, rows, frames, side))
+        elbow_plane, elbow_point = _elbow_goals(skeleton, setup, plan, rows, frames, side)
+        planes += [_knee_goal(skeleton, setup, plan, rows, frames, side), elbow_plane]
+        points.append(elbow_point)
     wish, wish_sd = _wishes(skeleton, rows, len(frames))
     low, high = _limits(skeleton)
     return Goals(tuple(points), tuple(planes), tuple(turns), wish, wish_sd, low, high)
@@ -171,22 +172,39 @@ def _knee_goal(
     return PlaneGoal(f"lowerleg01.{letter}", f"upperleg01.{letter}", normal, 0.015)
 
 
-def _elbow_goal(
+def _elbow_goals(
     skeleton: Skeleton,
     setup: Setup,
     plan: Plan,
     rows: dict[str, Floats],
     frames: NDArray[np.int64],
     side: str,
-) -> PlaneGoal:
-    """The elbow hangs below the line from shoulder to hand, and out by `elbow_out`."""
+) -> tuple[PlaneGoal, PointGoal]:
+    """The elbow hangs below the line from shoulder to hand, and out by `elbow_out`. The plane says
+    so; the loose point keeps the elbow from the plane's other half, above the line."""
     letter = dict(SIDES)[side]
     sense = 1.0 if side == "lead" else -1.0
     aside = plan.chest[frames][:, :, 1]
     shoulder = plan.hub[frames] + sense * setup.sizes.shoulder_width / 2 * aside
     down = sense * rows[f"{side}_elbow_out"][:, None] * aside - [0.0, 0.0, 1.0]
-    normal = unit(np.cross(plan.hands[frames] - shoulder, down))
-    return PlaneGoal(f"lowerarm01.{letter}", f"upperarm01.{letter}", normal, 0.02)
+    arm = plan.hands[frames] - shoulder
+    length = np.linalg.norm(arm, axis=1, keepdims=True)
+    wrist = shoulder + arm * (1 - setup.sizes.hand / length)
+    place = _bent_joint(shoulder, wrist, down, setup.sizes.upper_arm)
+    bone, near = f"lowerarm01.{letter}", f"upperarm01.{letter}"
+    return (
+        PlaneGoal(bone, near, unit(np.cross(arm, down)), 0.02),
+        PointGoal(bone, skeleton.at(bone), place, np.full(len(place), 0.10)),
+    )
+
+
+def _bent_joint(near: Floats, far: Floats, toward: Floats, bone: float) -> Floats:
+    """(n, 3): where a joint between two equal bones lies when it bends that way."""
+    line = far - near
+    length = np.linalg.norm(line, axis=1, keepdims=True)
+    toward = toward - np.sum(toward * line, axis=1, keepdims=True) * line / length**2
+    out = np.sqrt(np.maximum(bone**2 - length**2 / 4, 1e-4))
+    return near + line / 2 + unit(toward) * out
 
 
 def _wishes(skeleton: Skeleton, rows: dict[str, Floats], count: int) -> tuple[Floats, Floats]:

@@ -22,15 +22,15 @@ from studio.pose import Goals, solve_in_turn, solve_pose
 from studio.rotation import turn_matrix
 from studio.setup import HAND_APART_M, HANDS_FROM_BUTT_M, Setup, make_setup
 from studio.skeleton import SIDES, Skeleton
-from studio.swing import Swing
+from studio.swing import Swing, fitted_to
 
 SAMPLE_HZ = 240.0
 KEY_STEPS_S = (
-    ("address", 0.12), ("start", 0.02), ("top", 0.036), ("impact", 0.0105),
-    ("arm_level_through", 0.010), ("finish", 0.035),
+    ("address", 0.0, 0.07), ("start", 0.0, 0.02), ("top", 0.0, 0.036), ("impact", 0.0, 0.0105),
+    ("arm_level_through", 0.0, 0.010), ("arm_level_through", 0.2, 0.015), ("finish", 0.1, 0.035),
 )  # fmt: skip
-"""Key frames up to each station, no farther apart than this."""
-HELD_STEP_S = 0.08
+"""Key frames up to a time after each station, no farther apart than the last number."""
+HELD_STEP_S = 0.045
 ROUGH_EVERY = 3
 
 _JOINTS = {
@@ -56,6 +56,7 @@ class Solved:
 def perform(build: Build, swing: Swing, club: Club, seed: int = 0) -> Performance:
     """One swing of one body. The same arguments give the same performance."""
     skeleton = Skeleton(make_body(build))
+    swing = fitted_to(swing, club)
     setup = make_setup(skeleton, swing, club)
     plan = make_plan(setup, swing, club, seed)
     keys = key_frames(plan.time_s, swing)
@@ -79,10 +80,11 @@ def key_frames(time_s: Floats, swing: Swing) -> NDArray[np.int64]:
     """Places in an even grid of times: dense where the swing is fast."""
     times, now = swing.times(), time_s[0]
     keys = []
-    for name, step in KEY_STEPS_S:
-        count = max(int(np.ceil((times[name] - now) / step)), 1)
-        keys.append(now + (times[name] - now) * np.arange(count) / count)
-        now = times[name]
+    for name, later, step in KEY_STEPS_S:
+        until = min(times[name] + later, time_s[-1])
+        count = max(int(np.ceil((until - now) / step)), 1)
+        keys.append(now + (until - now) * np.arange(count) / count)
+        now = until
     keys.append(np.append(np.arange(now, time_s[-1], HELD_STEP_S), time_s[-1]))
     places = np.searchsorted(time_s, np.concatenate(keys) - 1e-9)
     return np.unique(places.clip(0, len(time_s) - 1))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,6 +19,8 @@ HAND_APART_M = 0.038
 """Middle of each hand from the middle of both, along the grip."""
 SHOULDER_GIVES = 0.022
 """How far the trail shoulder comes down and forward to reach the lower hand, of stature."""
+LEANS_DEG = (24.0, 52.0)
+"""How far trunks are bent at address, mid-hips to mid-shoulders from the upright."""
 HUB_SHORTENS = 0.945
 """Hips to shoulders when bent at address, of the same length upright."""
 
@@ -89,46 +90,87 @@ def sizes_of(skeleton: Skeleton) -> Sizes:
 
 
 def make_setup(skeleton: Skeleton, swing: Swing, club: Club) -> Setup:
-    """Bend from the hips until the arms hang to where the club's lie puts the hands."""
+    """Bend from the hips until the arms hang to where the shaft's slope puts the hands.
+
+    Where no bend within reason does, the hands go lower or higher until one does.
+    """
+    stand = _stand(skeleton, swing, club)
+    usual = club.stands_deg + swing.hands_high_deg
+    for give in (0.0, *(g for step in range(1, 13) for g in (-float(step), float(step)))):
+        slope = usual + give
+        ends = [_stretch(stand, swing, club, slope, lean)[0] for lean in LEANS_DEG]
+        if ends[0] > 0 > ends[1]:
+            break
+    else:
+        raise ValueError(
+            f"a {club.length_m:.2f} m club does not fit a golfer of {stand.sizes.stature:.2f} m; "
+            "expected one whose hands it can reach: use club_of with the golfer's stature"
+        )
+    lean = float(brentq(lambda angle: _stretch(stand, swing, club, slope, angle)[0], *LEANS_DEG))
+    _, hand, seen = _stretch(stand, swing, club, slope, lean)
+    return _from_hands(stand, club, (slope, lean, hand, seen))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Stand:
+    """Feet and hips, before the trunk bends."""
+
+    sizes: Sizes
+    half: float
+    """Half the distance between the ankles."""
+    ankles: Floats
+    hips: Floats
+    head_y: float
+    ball_y: float
+
+
+def _stand(skeleton: Skeleton, swing: Swing, club: Club) -> _Stand:
     sizes = sizes_of(skeleton)
     half = club.stance * swing.stance_scale * sizes.stature / 2
     ankles = np.array([[0.0, half, sizes.ankle_height], [0.0, -half, sizes.ankle_height]])
     hips = np.array([-swing.hips_back * sizes.stature, 0.0, _hip_height(sizes, swing, half)])
     ball_y = half * (2 * (club.ball_forward + swing.ball_forward) - 1)
     head_y = ball_y - BALL_RADIUS_M - club.head_size_m[2] / 2
-    shaft = _shaft_at_address(club, swing)
-    lead_hand = np.array([0.0, head_y, 0.0]) - shaft * (
-        club.length_m - HANDS_FROM_BUTT_M + HAND_APART_M
-    )
-    apart = -2 * HAND_APART_M * shaft
+    return _Stand(sizes, half, ankles, hips, head_y, ball_y)
+
+
+def _stretch(
+    stand: _Stand, swing: Swing, club: Club, slope: float, lean: float
+) -> tuple[float, Floats, Floats]:
+    """How much too far the hands are, where the lead hand is, and that seen from the chest."""
+    sizes, shaft = stand.sizes, _shaft_at_address(club, slope)
+    up = club.length_m - HANDS_FROM_BUTT_M + HAND_APART_M
+    trunk = lean_and_turn(lean, swing.rows["trunk_lean_y"][0], 0.0)
+    hub = stand.hips + HUB_SHORTENS * sizes.trunk * trunk[:, 2]
     hang = np.tan(np.radians(swing.hang_deg))
+    height = -up * shaft[2]
+    hand = np.array([hub[0] + hang * (hub[2] - height), stand.head_y - up * shaft[1], height])
+    other = hand + 2 * HAND_APART_M * shaft
+    half_width = trunk[:, 1] * sizes.shoulder_width / 2
+    lead = np.linalg.norm(hand - hub - half_width) - _reach(swing, "lead", sizes)
+    trail = np.linalg.norm(other - hub + half_width) - _reach(swing, "trail", sizes)
+    return float(max(lead, trail)), hand, trunk.T @ (hand - hub)
 
-    def stretch(lean: float) -> tuple[float, Floats, Floats]:
-        """How much too far the hands are, where the lead hand is, and that seen from the chest."""
-        trunk = lean_and_turn(lean, swing.rows["trunk_lean_y"][0], 0.0)
-        hub = hips + HUB_SHORTENS * sizes.trunk * trunk[:, 2]
-        hand = np.array([hub[0] + hang * (hub[2] - lead_hand[2]), *lead_hand[1:]])
-        half_width = trunk[:, 1] * sizes.shoulder_width / 2
-        lead = np.linalg.norm(hand - hub - half_width) - _reach(swing, "lead", sizes)
-        trail = np.linalg.norm(hand - apart - hub + half_width) - _reach(swing, "trail", sizes)
-        return float(max(lead, trail)), hand, trunk.T @ (hand - hub)
 
-    lean = _root(lambda angle: stretch(angle)[0])
-    _, hand, seen = stretch(lean)
+def _from_hands(
+    stand: _Stand, club: Club, found: tuple[float, float, Floats, Floats]
+) -> Setup:
+    slope, lean, hand, seen = found
+    shaft = _shaft_at_address(club, slope)
     hands = hand + HAND_APART_M * shaft
     heel = hands + shaft * (club.length_m - HANDS_FROM_BUTT_M)
-    head = np.array([heel[0] + club.head_size_m[0] / 2, head_y, club.head_size_m[1] / 2])
+    head = np.array([heel[0] + club.head_size_m[0] / 2, stand.head_y, club.head_size_m[1] / 2])
     return Setup(
-        sizes=sizes,
-        ankles=ankles,
-        hips=hips,
+        sizes=stand.sizes,
+        ankles=stand.ankles,
+        hips=stand.hips,
         trunk_lean_deg=lean,
         hands=hands,
         hands_lift_deg=float(np.degrees(np.arctan2(np.hypot(seen[0], seen[1]), -seen[2]))),
         hands_across_deg=float(np.degrees(np.arctan2(-seen[1], seen[0]))),
-        slope_deg=club.lie_deg + swing.lie_give_deg,
+        slope_deg=slope,
         head=head,
-        ball=np.array([head[0], ball_y, club.tee_m + BALL_RADIUS_M]),
+        ball=np.array([head[0], stand.ball_y, club.tee_m + BALL_RADIUS_M]),
     )
 
 
@@ -138,17 +180,9 @@ def _reach(swing: Swing, side: str, sizes: Sizes) -> float:
     return swing.rows[f"{side}_reach"][0] * arm + sizes.hand + gives
 
 
-def _shaft_at_address(club: Club, swing: Swing) -> Floats:
-    lie, lean = np.radians(club.lie_deg + swing.lie_give_deg), np.radians(club.lean_deg)
-    return np.array([np.cos(lie) * np.cos(lean), -np.sin(lean), -np.sin(lie) * np.cos(lean)])
-
-
-def _root(stretch: Callable[[float], float]) -> float:
-    """The trunk's lean that neither stretches nor bends the arms; the nearest where there is none."""
-    least, most = 15.0, 62.0
-    if stretch(least) * stretch(most) < 0:
-        return float(brentq(stretch, least, most))
-    return least if abs(stretch(least)) < abs(stretch(most)) else most
+def _shaft_at_address(club: Club, slope_deg: float) -> Floats:
+    slope, lean = np.radians(slope_deg), np.radians(club.lean_deg)
+    return np.array([np.cos(slope) * np.cos(lean), -np.sin(lean), -np.sin(slope) * np.cos(lean)])
 
 
 def _hip_height(sizes: Sizes, swing: Swing, half: float) -> float:

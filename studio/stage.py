@@ -47,6 +47,7 @@ class Scenery:
     backdrop: Backdrop
     shutter: Shutter
     development: Development
+    shadow_soft: float = 1.2
 
 
 class Stage:
@@ -60,13 +61,13 @@ class Stage:
         self._club = Player(club_parts(acting.performance, look.club), 1)
         self._ball = Player(ball_parts(look.club), 1)
         self._painter = Painter(
-            scenery.camera, scenery.backdrop, scenery.light, scenery.shutter
+            scenery.camera, scenery.backdrop, scenery.light, scenery.shutter, scenery.shadow_soft
         )
         self._cover: Cover | None = None
         self._sparse = _sparse_skin(golfer)
         self._cast = Cast(
             slow=(self._golfer,),
-            fast=(self._club, self._ball),
+            fast=(self._club,) if acting.performance.rehearsal else (self._club, self._ball),
             pose_slow=self._pose_golfer,
             pose_fast=self._pose_club,
         )
@@ -100,6 +101,8 @@ class Stage:
         nearest = self._painter.nearest(pixels)
         inside = (pixels > -0.5).all(1) & (pixels < [camera.width - 0.5, camera.height - 0.5]).all(1)
         hidden = nearest < depth - BEHIND_M
+        if self.acting.performance.rehearsal:
+            inside &= np.array([name != "ball" for name in names])
         return {name: bool(ok) for name, ok in zip(names, inside & ~hidden, strict=True)}
 
     def _pose_golfer(self, time_s: float) -> None:

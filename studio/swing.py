@@ -7,11 +7,12 @@ target; travel in shares of stature, positive toward the ball (x), the target (y
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
 
+from studio.clubs import Club
 from studio.curves import STATIONS, Row, fill_curve, station_times
 from studio.performance import Floats
 
@@ -31,7 +32,7 @@ NOMINAL: Mapping[str, Row] = {
     "lead_reach":       ( .965,  .965,  .985,  .985,  .985,  .985,  .985,  .985,  .990,  .985,  .800),
     "trail_reach":      (  .97,   .97,   .97,   .97,   .97,   .97,   .97,   .97,   .99,  .975,   .66),
     "lead_share":       (  1.0,   1.0,   1.0,   1.0,   1.0,   1.0,   1.0,   1.0,   0.5,   0.0,   0.0),
-    "shaft_angle":      (  0.0,  -3.0, -90.0, -160.0, -258.0, -185.0, -90.0,  -6.0,  90.0, 172.0, 300.0),
+    "shaft_angle":      (  0.0,  -3.0, -90.0, -160.0, -258.0, -185.0, -90.0,   0.0,  90.0, 172.0, 300.0),
     "shaft_slope":       (0.0,   0.0,  -3.0,  -5.0, -10.0, -13.0, -10.0,   4.0,   0.0, -10.0, -28.0),
     "shaft_heading":     (0.0,   0.0,   1.0,   0.0,  -2.0,   4.0,   4.0,   0.0,  -8.0, -16.0, -20.0),
     "club_roll":         (0.0,   2.0,  28.0,  38.0,  35.0,  48.0,  38.0,   0.0, -28.0, -38.0, -35.0),
@@ -53,12 +54,12 @@ Degrees, or shares of stature. `trunk_lean_x`, `shaft_slope`: from address.
 `hands_lift`: mid-shoulders to hands, from the trunk's downward axis.
 `elbow_out`: 0 the elbow points down, 1 as much out from the chest's side as down.
 `shaft_angle`: in the club's plane, 0 pointing at the ground, -90 level going back, 90 level
-through. `shaft_heading`: of the plane's level line, positive to the right of the target.
+through; at impact, from the club's usual lean. `shaft_heading`: of the plane's level line, positive to the right of the target.
 """
 
 BACKSWING_SHARE = {"start": 0.0, "shaft_level_back": 0.40, "arm_level_back": 0.60, "top": 1.0}
-DOWNSWING_SHARE = {"arm_level_down": 0.55, "shaft_level_down": 0.83, "impact": 1.0}
-AFTER_S = {"shaft_level_through": 0.048, "arm_level_through": 0.115, "finish": 0.75}
+DOWNSWING_SHARE = {"arm_level_down": 0.55, "shaft_level_down": 0.825, "impact": 1.0}
+AFTER_S = {"shaft_level_through": 0.052, "arm_level_through": 0.115, "finish": 0.75}
 
 TURN_ROUND_S: Mapping[str, float] = {
     "pelvis_turn": -0.07,
@@ -88,6 +89,10 @@ class Swing:
 
     rows: Mapping[str, Row] = field(default_factory=lambda: dict(NOMINAL))
     parts: tuple[Part, ...] = ()
+    shares: Mapping[str, float] = field(
+        default_factory=lambda: BACKSWING_SHARE | DOWNSWING_SHARE
+    )
+    """When the stations come, of the backswing, and from the top on, of the downswing."""
     backswing_s: float = 0.80
     downswing_s: float = 0.265
     after_s: Mapping[str, float] = field(default_factory=lambda: dict(AFTER_S))
@@ -99,8 +104,8 @@ class Swing:
     knee_flex_deg: float = 22.0
     hang_deg: float = 16.0
     """Mid-shoulders to hands at address, forward of the vertical."""
-    lie_give_deg: float = -4.0
-    """The shaft's slope at address, from the club's lie: hands low is negative, toe up."""
+    hands_high_deg: float = 0.0
+    """The shaft's slope at address, above what is usual for the club: hands high is positive."""
     round_deg: float = 7.0
     """The chest's bend beyond the line from hips to shoulders: a rounded back."""
     hips_back: float = 0.062
@@ -122,9 +127,9 @@ class Swing:
     def times(self) -> dict[str, float]:
         """Time of every station, seconds; the start is 0."""
         times = {"address": -0.06}
-        times |= {name: share * self.backswing_s for name, share in BACKSWING_SHARE.items()}
-        top = times["top"]
-        times |= {name: top + share * self.downswing_s for name, share in DOWNSWING_SHARE.items()}
+        for name, share in self.shares.items():
+            down = name in DOWNSWING_SHARE
+            times[name] = share * self.downswing_s + self.backswing_s if down else share * self.backswing_s
         times |= {name: times["impact"] + after for name, after in self.after_s.items()}
         return {name: times[name] for name in STATIONS}
 
@@ -142,3 +147,13 @@ class Swing:
                 added = fill_curve(knots + part.delay_s, part.amount * np.array(row), time_s)
                 curves[name] = curves[name] + added
         return curves
+
+
+def fitted_to(swing: Swing, club: Club) -> Swing:
+    """The swing as it is made with that club: its lean at impact, its tilt over a forward ball."""
+    rows = dict(swing.rows)
+    lean = np.array(rows["shaft_angle"])
+    lean[STATIONS.index("impact")] -= club.impact_lean_deg
+    rows["shaft_angle"] = tuple(lean.tolist())
+    rows["trunk_lean_y"] = tuple((np.array(rows["trunk_lean_y"]) - club.tilt_deg).tolist())
+    return replace(swing, rows=rows)

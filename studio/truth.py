@@ -50,6 +50,8 @@ def point_names(acting: Acting) -> tuple[str, ...]:
 def seen_at(filmed: Filmed, name: str, time_s: float) -> tuple[Floats, Floats]:
     """Pixels (2,) of a point in the frame of an instant, and its depth: when its row was exposed."""
     height = filmed.camera.height
+    if name == "ball" and filmed.acting.performance.rehearsal:
+        return np.full(2, np.nan), np.array(np.nan)
     when, pixel, depth = time_s, np.full(2, np.nan), np.array(np.nan)
     for _ in range(4):
         pixel, depth = filmed.camera.project(filmed.acting.point(name, when), when)
@@ -90,6 +92,11 @@ def truth_of(
             name: _rounded(np.interp(times, performance.time_s, values), 2)
             for name, values in performance.turns.items()
         },
+        "measures": {
+            name: _rounded(np.interp(times, performance.time_s, values), 2)
+            for name, values in performance.measures.items()
+        },
+        "rehearsal": performance.rehearsal,
         "moments": _moments(performance.moments, times),
         "faults": list(performance.faults),
         "body": {"stature_m": performance.body.stature_m, "phenotype": performance.body.phenotype},

@@ -6,6 +6,7 @@ import argparse
 import json
 import sys
 from pathlib import Path
+from typing import Any
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from rich.progress import track
@@ -28,12 +29,13 @@ def main() -> int:
         stem = Path(entry["file"]).stem
         save_reading(result.reading, out / f"{stem}.json")
         write_page(result, out / f"{stem}.html")
+        entry["page"] = f"{stem}.html"
     _write_index(scenario, out)
     print(f"\nThe demo's pages: {(out / 'index.html').resolve()}")
     return 0
 
 
-def _write_index(scenario: dict[str, object], out: Path) -> None:
+def _write_index(scenario: dict[str, Any], out: Path) -> None:
     pages = Environment(
         loader=FileSystemLoader(HERE), autoescape=True, undefined=StrictUndefined
     )

@@ -13,7 +13,7 @@ from pathlib import Path
 from causeline.measures.catalogue import CATALOGUE
 from causeline.measures.context import ROLL_SD_DEG, YAW_SD_DEG
 from causeline.measures.spec import MeasureSpec
-from causeline.measures.spread import OFFSET_M
+from causeline.measures.spread import LASTING_SHARE
 from causeline.model.moments import MomentName
 
 UNIT_SHOWN = {"°": "°", "s": " s", "cm": " cm", "% of stature": " % of stature", "ratio": ""}
@@ -77,19 +77,19 @@ def _overview(catalogue: tuple[MeasureSpec, ...]) -> str:
 
 
 def _spread() -> str:
-    places = ", ".join(f"{part} {1000 * metres:.0f}" for part, metres in OFFSET_M.items())
+    places = ", ".join(f"{part} {100 * share:.1f}" for part, share in LASTING_SHARE.items())
     rows = {
-        "landmark jitter": "the body track's own ± in that frame",
-        "landmark places": "how far along each axis the engine's point lies from the joint, mm: "
-        f"{places}. Between address and a later moment it cancels, but for a share that turns with "
-        "the body",
+        "jitter": "what the body track's own ± in that frame holds beyond the next line",
+        "landmark places": "how far along each axis the engine's point lies from the joint, in per "
+        f"cent of stature and at most: {places}. Between address and a later moment it cancels, "
+        "but for a share that turns with the body and changes with the posture",
         "distance": "a joint nearer or farther than the golfer's middle is mis-scaled by depth ÷ "
         "camera distance; the distance comes from the golfer's size under a phone's usual lens",
         "yaw": f"the camera not square to the view, ±{YAW_SD_DEG:g}°, so that depth shows as width",
         "roll": f"the camera not level, ±{ROLL_SD_DEG:g}°: one for one in every lean",
         "moment": "how fast the measure changes × the ± of the moment",
-        "scale": "stature in pixels from ankle, knee, hip and shoulder at address: 2 % down the "
-        "line, 5 % face-on, where the bend comes toward the camera; for cm also stature in metres",
+        "scale": "stature in pixels from ankle, knee, hip and shoulder at address: 3 % down the "
+        "line, 4 % face-on, where the bend comes toward the camera; for cm also stature in metres",
         "out of plane": "joint angles only: a limb out of the picture by 20°, or by what its "
         "length tells",
     }

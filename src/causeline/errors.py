@@ -102,4 +102,6 @@ class SettingError(CauselineError, ValueError):
 
 
 def _sentence(text: str) -> str:
+    if text.split(maxsplit=1)[0].isalpha():  # a file's name keeps its letters
+        text = text[0].upper() + text[1:]
     return text if text.endswith((".", "!", "?")) else f"{text}."

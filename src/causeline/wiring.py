@@ -7,12 +7,13 @@ from pathlib import Path
 
 from causeline.measures.catalogue import CATALOGUE
 from causeline.model.reading import Reading
-from causeline.reading.run import Doors, Report, Result, Settings, run_reading
+from causeline.reading.follow import Report
+from causeline.reading.run import Doors, Result, Settings, run_reading
 from causeline.render.page import PageNotes, render_page
 from causeline.render.stills import render_stills
 from causeline.render.telling import MeasureText
 from causeline.sources.decode import PyavClips
-from causeline.sources.detect import OpenvinoEngine
+from causeline.sources.detect import LandmarkModel, OpenvinoEngine
 from causeline.sources.limits import Limits
 from causeline.sources.repeats import RepeatWatch
 from causeline.sources.timescale import with_capture_rate
@@ -23,10 +24,11 @@ LIBRARIES = ("av", "numpy", "openvino", "scipy")
 
 def open_doors(limits: Limits | None = None) -> Doors:
     """The video library and the landmark engine of this machine."""
-    engine = OpenvinoEngine()
+    engine = OpenvinoEngine(LandmarkModel.HEAVY)
     versions = {name: version(name) for name in ("causeline", *LIBRARIES)}
     return Doors(
         source=PyavClips(limits),
+        scout=OpenvinoEngine(LandmarkModel.FULL),
         engine=engine,
         watch_repeats=RepeatWatch,
         recapture=with_capture_rate,

@@ -36,7 +36,7 @@ def set_uniforms(shader: moderngl.Program, **values: ArrayLike) -> None:
         if name in shader:
             uniform = shader[name]
             array = np.asarray(value)
-            if array.ndim == 2 and array.shape[0] == array.shape[1]:
+            if array.ndim == 2 and uniform.array_length == 1:
                 uniform.write(np.ascontiguousarray(array.T, dtype="f4").tobytes())
             elif array.ndim == 0:
                 uniform.value = array.item()

@@ -18,7 +18,7 @@ from causeline.sources.fake_clips import FakeClips
 from tests.clips import HEIGHT, WIDTH, Recipe, blot, number_of, numbered_pictures, write_clip
 
 COUNT, RATE = 24, 8000
-STAMPS = np.cumsum([0, 40, 40, 60] * 6).astype(np.int64)
+STAMPS = np.cumsum([0, *[40, 40, 60] * 8])[:COUNT].astype(np.int64)
 LOST = 12
 TONE = np.sin(np.arange(int(1.2 * RATE)) / 20.0).astype(np.float32)
 Source = tuple[ClipSource, Path]

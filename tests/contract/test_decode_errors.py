@@ -75,7 +75,7 @@ class TestWhatIsRefused:
     def test_a_file_that_may_not_be_opened(
         self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        """Permission bits do not bind the superuser, who may run the tests: the refusal is acted."""
+        """Permission bits do not bind the superuser, who may run tests: the refusal is acted."""
         path = write_clip(tmp_path / "swing.mp4", numbered_pictures(3))
 
         def refuse(*_: object, **__: object) -> None:
@@ -147,7 +147,7 @@ class TestWhatIsRefused:
     @pytest.mark.parametrize("suffix", [".jpg", ".png", ".gif", ".webp"])
     def test_a_picture(self, tmp_path: Path, suffix: str) -> None:
         Image.fromarray(numbered(3)).save(tmp_path / f"swing{suffix}")
-        with pytest.raises(NotAVideo, match="not opened|not a video"):
+        with pytest.raises(NotAVideo, match=r"not opened|not a video"):
             CLIPS.probe(tmp_path / f"swing{suffix}")
 
     def test_a_still_picture_in_a_film_container(self, tmp_path: Path) -> None:

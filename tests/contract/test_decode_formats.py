@@ -48,9 +48,7 @@ def test_every_frame_comes_once_in_order(
 
 
 @pytest.mark.parametrize(("codec", "suffix", "name"), KINDS)
-def test_stamps_are_those_of_ffprobe(
-    tmp_path: Path, codec: str, suffix: str, name: str
-) -> None:
+def test_stamps_are_those_of_ffprobe(tmp_path: Path, codec: str, suffix: str, name: str) -> None:
     path = write(tmp_path / f"clip{suffix}", numbered_pictures(COUNT), Recipe(codec=codec))
     assert CLIPS.probe(path).clock.stamps.tolist() == ffprobe_stamps(path)
 

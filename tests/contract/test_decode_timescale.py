@@ -28,7 +28,7 @@ def test_the_capture_rate_of_android_is_read(
     )
     path = write_clip(tmp_path / f"clip{suffix}", numbered_pictures(48), recipe)
     clip = CLIPS.probe(path)
-    assert (clip.clock.time_scale, clip.time_scale_from) == (scale, ScaleFrom.CONTAINER)
+    assert (clip.clock.time_scale, clip.time_scale_from) == (Fraction(scale), ScaleFrom.CONTAINER)
     assert clip.capture_rate_hz == pytest.approx(240.0)
     assert clip.clock.duration_s == pytest.approx(0.2)
 
@@ -43,7 +43,7 @@ def test_the_capture_rate_is_read_as_the_number_that_android_writes(tmp_path: Pa
     number = b"data" + (23).to_bytes(4) + bytes(4) + bytes.fromhex("43700000")
     path.write_bytes(data.replace(text, number))
     clip = CLIPS.probe(path)
-    assert (clip.clock.time_scale, clip.time_scale_from) == (8, ScaleFrom.CONTAINER)
+    assert (clip.clock.time_scale, clip.time_scale_from) == (Fraction(8), ScaleFrom.CONTAINER)
 
 
 @pytest.mark.parametrize("value", ["0", "1"])
@@ -52,7 +52,7 @@ def test_apple_stores_slow_motion_in_real_time(tmp_path: Path, value: str) -> No
     recipe = Recipe(time_base=Fraction(1, 240), tags=tags, container=TAGGED)
     path = write_clip(tmp_path / "clip.mov", numbered_pictures(48), recipe)
     clip = CLIPS.probe(path)
-    assert (clip.clock.time_scale, clip.time_scale_from) == (1, ScaleFrom.CONTAINER)
+    assert (clip.clock.time_scale, clip.time_scale_from) == (Fraction(1), ScaleFrom.CONTAINER)
     assert clip.capture_rate_hz == pytest.approx(240.0)
 
 
@@ -66,7 +66,7 @@ def test_an_edit_list_that_plays_slowly_is_left_aside(tmp_path: Path, suffix: st
     set_edit_rates(path, 0.125)
     assert decode_structure(path).edit_rates == (0.125,)
     clip = CLIPS.probe(path)
-    assert (clip.clock.time_scale, clip.time_scale_from) == (1, ScaleFrom.CONTAINER)
+    assert (clip.clock.time_scale, clip.time_scale_from) == (Fraction(1), ScaleFrom.CONTAINER)
     assert clip.capture_rate_hz == pytest.approx(240.0)
     numbers = [number_of(f.picture) for f in CLIPS.frames(path, clip, range(len(clip.clock)))]
     assert numbers == list(range(numbers[0], 96))

@@ -86,9 +86,7 @@ def test_pictures_shrink_but_never_grow(
 
 
 def test_the_same_frame_is_the_same_picture_whichever_way_it_is_reached(tmp_path: Path) -> None:
-    path = write_clip(
-        tmp_path / "clip.mp4", numbered_pictures(COUNT), Recipe(options=GOPS["open"])
-    )
+    path = write_clip(tmp_path / "clip.mp4", numbered_pictures(COUNT), Recipe(options=GOPS["open"]))
     clip = CLIPS.probe(path)
     whole = {f.index: f.picture for f in CLIPS.frames(path, clip, range(COUNT))}
     for start in (1, 13, 29, 47):

@@ -74,7 +74,9 @@ class Camera:
 
     def project(self, points: Floats) -> Floats:
         """World (..., 3) metres to the picture (..., 2) pixels, y down."""
-        angle = np.radians(self.off_axis_deg) - (np.pi / 2 if self.view == View.DOWN_THE_LINE else 0)
+        angle = np.radians(self.off_axis_deg) - (
+            np.pi / 2 if self.view == View.DOWN_THE_LINE else 0
+        )
         out = np.array([np.cos(angle), np.sin(angle), 0.0])
         right = np.array([-np.sin(angle), np.cos(angle), 0.0])
         centre = self.distance_m * out + np.array([0.0, 0.0, self.height_m])
@@ -256,7 +258,7 @@ def _add_legs(at: dict[str, Floats], pelvis_deg: Floats) -> None:
         at[f"{side}_ankle"] = foot
         at[f"{side}_knee"] = (hip + foot) / 2 + np.array([0.05, 0.0, 0.0])
         at[f"{side}_heel"] = foot + np.array([-0.03, 0.0, -0.03])
-        at[f"{side}_toe"] = foot + np.array([0.11, sign * 0.02, -0.04]) - 0.8 * raised * [0, 0, 0.09]
+        at[f"{side}_toe"] = foot + np.array([0.11, sign * 0.02, -0.04]) - raised * [0, 0, 0.07]
 
 
 def _in_plane(angle_deg: Floats, tilt_deg: float) -> Floats:
@@ -317,6 +319,6 @@ def swapped(xy: Floats, part: str) -> Floats:
     other = xy.copy()
     for index, name in enumerate(ENGINE_LANDMARKS):
         twin = name.replace("left", "#").replace("right", "left").replace("#", "right")
-        if part == "whole" or any(name.endswith(f"_{end}") for end in groups[part]):
+        if part == "whole" or name.partition("_")[2] in groups[part]:
             other[:, index] = xy[:, ENGINE_LANDMARKS.index(twin)]
     return other

@@ -11,7 +11,7 @@ PHOTO = 384
 N_PRIMS, W_PRIM = 60, 10
 N_MATS, W_MAT = 16, 9
 N_LINES, W_LINE = 12, 17
-N_CLUBS, W_LOOK = 3, 26
+N_CLUBS, W_LOOK = 3, 28
 
 BLOCKS = {
     "CAM": 15,  # eye, right, down, forward, half width at 1 m, centre

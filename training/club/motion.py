@@ -29,13 +29,13 @@ class Moving:
     """(b, 3)."""
 
 
-def draw_motion(rng: Draw, count: int, rate_hz: Floats, shutter: Floats) -> Moving:
-    """Nine instants of each sample: three frames times (open, middle, closed) of the shutter."""
+def draw_motion(rng: Draw, count: int, rate_hz: Floats, span_s: Floats) -> Moving:
+    """Nine instants of each sample: three frames times (earliest, middle, latest) of `span_s`."""
     one = lambda low, high: rng.uniform(low, high, (count, 1))  # noqa: E731
     stature = one(1.35, 2.0)
-    frames = np.array([-1.0, 0.0, 1.0])[:, None] / 1.0
+    frames = np.array([-1.0, 0.0, 1.0])[:, None]
     exposure = np.array([-0.5, 0.0, 0.5])
-    offsets = frames[None] / rate_hz[:, None, None] + (shutter / rate_hz)[:, None, None] * exposure
+    offsets = frames[None] / rate_hz[:, None, None] + span_s[:, None, None] * exposure
     t_down, t_back = one(0.2, 0.42), one(0.5, 1.2)
     pick = rng.random((count, 1))
     middle = np.where(

@@ -201,14 +201,14 @@ __device__ inline float seen(const float* depth, float z) {
   return n / (SS * SS);
 }
 
-// A club at `steps` instants of the exposure; poses: 3 instants x (butt, hosel, toe) x (x, y, 1/z).
+// A club at `steps` instants of each row's exposure; poses: 3 instants x (butt, hosel, toe) x (x, y, 1/z).
 __device__ inline void draw_club(const float* s, const float* poses, const float* look, float px, float py,
                                  const float* depth, V3 view, V3* out) {
   int steps = (int)look[0];
   V3 sum = v3(0, 0, 0); float alpha = 0.f;
   float scale = s[O_PXM];
   for (int i = 0; i < steps; i++) {
-    float w = steps > 1 ? 2.f * (i + .5f) / steps - 1.f : 0.f;
+    float w = look[26] * (steps > 1 ? 2.f * (i + .5f) / steps - 1.f : 0.f) + look[27] * (2.f * py / SIZE - 1.f);
     float k0 = .5f * w * (w - 1.f), k1 = 1.f - w * w, k2 = .5f * w * (w + 1.f);
     float p[3][4];
     for (int a = 0; a < 3; a++)

@@ -29,8 +29,13 @@ def draw_scenes(rng: Draw, count: int, photos: int) -> Batch:
     """Scenes of `count` samples."""
     rate = rng.choice([24, 30, 30, 60, 60, 120, 240], (count, 1)).astype(float)
     shutter = rng.choice([0, 0.03, 0.12, 0.3, 0.6], (count, 1), p=[0.2, 0.3, 0.2, 0.17, 0.13])
-    moving = draw_motion(rng, count, rate, shutter)
-    camera, points = _camera(rng, moving)
+    open_s = shutter / rate
+    rows_s = np.where(rng.random((count, 1)) < 0.7, rng.uniform(0, 0.012, (count, 1)), 0.0)
+    rows_s = np.minimum(rows_s, 0.7 / rate)
+    span_s = open_s + rows_s + 1e-6
+    moving = draw_motion(rng, count, rate, span_s)
+    camera = _camera(rng, moving)
+    points = _truth(moving, camera[:, 1], rows_s / span_s)
     scenes = np.zeros((count, 3, W_SCENE))
     put = _Putter(scenes)
     put("CAM", camera.reshape(count, 3, 15))
@@ -39,7 +44,9 @@ def draw_scenes(rng: Draw, count: int, photos: int) -> Batch:
     _put_ground(rng, put, count, photos, moving)
     _put_materials(rng, put, count, photos)
     _put_bodies(rng, put, moving, camera)
-    _put_clubs(rng, put, moving, camera)
+    _put_clubs(rng, put, moving, camera, (open_s / span_s)[:, 0])
+    looks = put.view("LOOKS", N_CLUBS)
+    looks[..., 26], looks[..., 27] = (open_s / span_s)[..., None], (rows_s / span_s)[..., None]
     _put_lines(rng, put, moving, camera)
     return Batch(scenes.astype(np.float32), points.astype(np.float32), rng.random(count) < 0.5)
 
@@ -65,8 +72,22 @@ class _Putter:
         self.scenes[..., OFFSETS[name]] = values.reshape(*values.shape[:2], -1)
 
 
-def _camera(rng: Draw, moving: Moving) -> tuple[Floats, Floats]:
-    """(b, 3, 15) and the truth (b, 3, 2) in pixels."""
+def _truth(moving: Moving, camera: Floats, rolling: Floats) -> Floats:
+    """(b, 3, 2) pixels of butt, hosel and head, each when its own row was exposed."""
+    parts = [moving.butt, moving.hosel, (moving.hosel + moving.toe) / 2]
+    early, middle, late = (
+        _pixels(camera, np.stack([part[:, at] for part in parts], 1))[..., :2] for at in (3, 4, 5)
+    )
+    place = middle
+    for _ in range(8):
+        w = rolling[:, None] * (2 * place[..., 1:] / SIZE - 1)
+        w = np.clip(w, -1.5, 1.5)
+        place = 0.5 * w * (w - 1) * early + (1 - w * w) * middle + 0.5 * w * (w + 1) * late
+    return place
+
+
+def _camera(rng: Draw, moving: Moving) -> Floats:
+    """(b, 3, 15): one camera a sample, with a little shake from frame to frame."""
     count = len(moving.butt)
     one = lambda low, high: rng.uniform(low, high, count)  # noqa: E731
     kind = rng.random(count)
@@ -94,9 +115,7 @@ def _camera(rng: Draw, moving: Moving) -> tuple[Floats, Floats]:
     shake = rng.normal(0, 1, (count, 3, 2)) * (0.006 * half * (rng.random(count) < 0.5))[:, None, None]
     shake[:, 1] = 0
     camera[..., 13:15] = middle[:, None] + shake
-    head = (moving.hosel + moving.toe)[:, 4] / 2
-    truth = np.stack([moving.butt[:, 4], moving.hosel[:, 4], head], 1)
-    return camera, _pixels(camera[:, 1], truth)[..., :2]
+    return camera
 
 
 def _flat(basis: Floats, eye: Floats, points: Floats) -> Floats:
@@ -289,14 +308,16 @@ def _posts(rng: Draw, camera: Floats, rows: int) -> Floats:
     return _finished(prims)
 
 
-def _put_clubs(rng: Draw, put: _Putter, moving: Moving, camera: Floats) -> None:
+def _put_clubs(
+    rng: Draw, put: _Putter, moving: Moving, camera: Floats, open_share: Floats
+) -> None:
     count = len(moving.butt)
     order, shift, here = put.other  # type: ignore[attr-defined]
     own = np.stack([moving.butt, moving.hosel, moving.toe], 2)
     others = own[order] + shift[:, None, None]
     lying = _lying(rng, count)
     poses = np.zeros((count, 3, N_CLUBS, 3, 3, 3))
-    looks = np.zeros((count, 3, N_CLUBS, 26))
+    looks = np.zeros((count, 3, N_CLUBS, 28))
     for i, club in enumerate((own, others, lying)):
         club = np.broadcast_to(club, (count, 9, 3, 3))
         for frame in range(3):
@@ -308,7 +329,7 @@ def _put_clubs(rng: Draw, put: _Putter, moving: Moving, camera: Floats) -> None:
         looks[:, :, i] = _look(rng, count)[:, None]
         looks[:, :, i, 22:25] = along
         smear = np.linalg.norm(poses[:, :, i, 2, :, :2] - poses[:, :, i, 0, :, :2], axis=-1).max(-1)
-        looks[:, :, i, 0] = np.clip(np.ceil(smear / 0.9), 1, 72)
+        looks[:, :, i, 0] = np.clip(np.ceil(smear * open_share[:, None] / 0.9), 1, 72)
     looks[~here, :, 1, 0] = 0
     looks[rng.random(count) < 0.85, :, 2, 0] = 0
     put.store("POSES", poses)
@@ -344,7 +365,7 @@ def _look(rng: Draw, count: int) -> Floats:
         one(0.21, 0.27), one(0.0105, 0.0145), grip, shaft, one(0, 0.9), head,
         np.where(driver, one(0.02, 0.04), one(0.006, 0.016)), col(0, 1),
         np.where(some(0.3), one(4, 18), 0), rng.choice([0, 1, 2], (count, 1)).astype(float), one(0, 0), one(0, 0), one(0, 0),
-        np.where(some(0.5), one(0, 0.8), 0.0),
+        np.where(some(0.5), one(0, 0.8), 0.0), one(0, 0), one(0, 0),
     ], -1)  # fmt: skip
 
 

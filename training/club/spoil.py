@@ -50,13 +50,12 @@ def _chance(share: float) -> bool:
 
 
 def _blurred(x: Tensor, sigma: float) -> Tensor:
-    reach = torch.arange(-3, 4, device=x.device, dtype=x.dtype)
-    kernel = torch.exp(-(reach**2) / (2 * sigma**2))
-    kernel = (kernel / kernel.sum()).view(1, 1, 1, 7).expand(x.shape[1], 1, 1, 7).contiguous()
-    x = functional.conv2d(functional.pad(x, (3, 3, 0, 0), "reflect"), kernel, groups=x.shape[1])
-    return functional.conv2d(
-        functional.pad(x, (0, 0, 3, 3), "reflect"), kernel.transpose(2, 3).contiguous(), groups=x.shape[1]
-    )
+    for axis in (2, 3):
+        pad = (3, 3, 0, 0) if axis == 3 else (0, 0, 3, 3)
+        wide, size = functional.pad(x, pad, "reflect"), x.shape[axis]
+        taps = [math.exp(-((k - 3) ** 2) / (2 * sigma**2)) for k in range(7)]
+        x = sum(wide.narrow(axis, k, size) * (tap / sum(taps)) for k, tap in enumerate(taps))
+    return x
 
 
 def _coded(x: Tensor) -> Tensor:

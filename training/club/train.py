@@ -1,6 +1,6 @@
 """Train the club's network on pictures drawn as it learns. Needs a CUDA device, torch and cupy.
 
-    python3 train.py --data FOLDER --out FOLDER --minutes 8.5 [--start net.pt] [--seed 1]
+    torchrun --nproc-per-node GPUS train.py --data FOLDER --out FOLDER --minutes 9 [--weights net.pt]
 
 FOLDER holds `photos/*.jpg` (square background photos) and `backbone.pth` (ImageNet weights).
 """
@@ -11,6 +11,7 @@ import argparse
 import json
 import math
 import multiprocessing
+import os
 import queue
 import time
 from pathlib import Path
@@ -25,7 +26,8 @@ from net import ClubNet, make_net
 from PIL import Image
 from scenes import draw_scenes
 from spoil import spoil
-from torch import Tensor
+from torch import Tensor, distributed
+from torch.nn import parallel
 
 BATCH = 256
 FRESH = 128
@@ -37,21 +39,29 @@ WARM_STEPS = 200
 def main() -> None:
     """Draw, learn, report, save."""
     args = _arguments()
+    rank = int(os.environ.get("LOCAL_RANK", "0"))
     out = Path(args.out)
     out.mkdir(parents=True, exist_ok=True)
-    torch.backends.cudnn.benchmark = True
-    torch.manual_seed(args.seed)
     files = sorted((Path(args.data) / "photos").glob("*.jpg"))
-    feed = Feed(args.seed, len(files), args.workers)
+    feed = Feed(args.seed + 100 * rank, len(files), args.workers)
+    torch.cuda.set_device(rank)
+    cupy.cuda.Device(rank).use()
+    distributed.init_process_group("nccl")
+    torch.backends.cudnn.benchmark = True
+    torch.backends.cudnn.benchmark_limit = 4
+    torch.manual_seed(args.seed + 100 * rank)
     painter = Painter(files)
     held = [painter.paint(feed.held(seed)) for seed in range(900_001, 900_009)]
     net = make_net(Path(args.data) / "backbone.pth").cuda().to(memory_format=torch.channels_last)
-    if args.start:
-        net.load_state_dict({k: v.float() if v.is_floating_point() else v for k, v in torch.load(args.start).items()})
+    if args.weights:
+        net.load_state_dict(torch.load(args.weights, map_location="cuda"))
     kept = _learn(net, painter, feed, held, args)
-    torch.save({k: v.half() if v.is_floating_point() else v for k, v in kept.items()}, out / "net.pt")
-    print("saved", flush=True)
+    if rank == 0:
+        half = {k: v.half() if v.is_floating_point() else v for k, v in kept.items()}
+        torch.save({k: v.cpu() for k, v in half.items()}, out / "net.pt")
+        print("saved", flush=True)
     feed.close()
+    distributed.destroy_process_group()
 
 
 def _arguments() -> argparse.Namespace:
@@ -59,11 +69,10 @@ def _arguments() -> argparse.Namespace:
     parser.add_argument("--data", required=True)
     parser.add_argument("--out", required=True)
     parser.add_argument("--minutes", type=float, default=8.5)
-    parser.add_argument("--start")
+    parser.add_argument("--weights")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--workers", type=int, default=12)
     parser.add_argument("--rate", type=float, default=2e-3)
-    parser.add_argument("--compile", action="store_true")
     return parser.parse_args()
 
 
@@ -164,9 +173,13 @@ def _learn(net: ClubNet, painter: Painter, feed: Feed, held: list[Any], args: An
         [{"params": body, "lr": base[0]}, {"params": rest, "lr": base[1]}], weight_decay=0.02, fused=True
     )
     kept = {k: v.detach().clone() for k, v in net.state_dict().items()}
-    step_of = torch.compile(net) if args.compile else net
-    began, step, told = time.time(), 0, 0.0
-    while (spent := (time.time() - began) / (60 * args.minutes)) < 1:
+    step_of = parallel.DistributedDataParallel(net, device_ids=[torch.cuda.current_device()])
+    began, step, told, spent = time.time(), 0, 0.0, 0.0
+    while spent < 1:
+        if step % 10 == 0:
+            clock = torch.tensor([(time.time() - began) / (60 * args.minutes)], device="cuda")
+            distributed.broadcast(clock, 0)
+            spent = float(clock)
         draw(wait=False)
         if step % 2 == 0:
             draw(wait=False)
@@ -185,12 +198,13 @@ def _learn(net: ClubNet, painter: Painter, feed: Feed, held: list[Any], args: An
         optimiser.step()
         step += 1
         _average(kept, net, min(0.998, step / (step + 10)))
-        if time.time() - told > 30:
+        if distributed.get_rank() == 0 and time.time() - told > 30:
             told = time.time()
             print(json.dumps({"s": round(told - began), "step": step, "drawn": written * FRESH,
                               "loss": round(loss.item(), 3), **_held_errors(net, held[:2])}), flush=True)  # fmt: skip
     net.load_state_dict(kept)
-    print(json.dumps({"steps": step, "drawn": written * FRESH, **_held_errors(net, held)}), flush=True)
+    if distributed.get_rank() == 0:
+        print(json.dumps({"steps": step, "drawn": written * FRESH, **_held_errors(net, held)}), flush=True)
     return kept
 
 

@@ -16,7 +16,7 @@ from causeline.body.trust import (
     repeat_penalty,
 )
 from causeline.model.clip import Hand
-from causeline.model.tracks import BodyTrack, LandmarkTrack
+from causeline.model.tracks import BODY_LANDMARKS, BodyTrack, LandmarkTrack
 from causeline.quantities.angle import Floats
 
 LONGEST_GAP_S = 0.1
@@ -24,10 +24,15 @@ LONGEST_GAP_S = 0.1
 UNSEEN_WEIGHT = 0.02
 """A measurement that its neighbours trust less than this counts as not seen."""
 FIRST_JERK = 1e4
-REST_JERK = 30.0
-"""Density of white jerk, statures² a second⁵: before the motion is known, and at rest."""
-JERK_FOR_ACCELERATION = 40.0
-"""Seconds⁻¹: jerk density that goes with a squared acceleration. See docs/decisions on smoothing."""
+"""Density of white jerk, statures² a second⁵, by which the motion is first judged: a cut-off near
+10 Hz, soft enough for hands and stiff enough for noise not to pass for acceleration."""
+REST_JERK = {
+    "nose": 45.0, "ear": 45.0, "shoulder": 150.0, "elbow": 750.0, "wrist": 1500.0,
+    "knuckle": 1500.0, "hip": 45.0, "knee": 90.0, "ankle": 90.0, "heel": 90.0, "toe": 90.0,
+}  # fmt: skip
+"""The same at rest: trunk and legs are smoothed at about 4 Hz, hands at about 7 Hz."""
+JERK_FOR_ACCELERATION = 60.0
+"""Seconds⁻¹: what a squared acceleration adds to it, so that impact is not smeared."""
 REACH_S = 0.05
 """A point that accelerates hard is free to jerk this long before and after."""
 SWAP_TRUST = 0.9
@@ -59,11 +64,8 @@ def _smooth(
     time_s: Floats, xy: Floats, confidence: Floats, size_px: float
 ) -> tuple[Floats, Floats]:
     sd = expect_jitter(time_s, xy, confidence, size_px) * repeat_penalty(time_s, confidence)
-    jerk = np.full(sd.shape, FIRST_JERK * size_px**2)
-    for _ in range(2):
-        rough = smooth_robustly(time_s, xy, sd, jerk)
-        jerk = _free_to_jerk(time_s, rough.acceleration, size_px)
-    smooth = smooth_robustly(time_s, xy, sd, jerk)
+    rough = smooth_robustly(time_s, xy, sd, np.full(sd.shape, FIRST_JERK * size_px**2))
+    smooth = smooth_robustly(time_s, xy, sd, _free_to_jerk(time_s, rough.acceleration, size_px))
     unknown = _too_long_unseen(time_s, smooth)
     return np.where(unknown[..., None], np.nan, smooth.xy), smooth.sd
 
@@ -72,7 +74,8 @@ def _free_to_jerk(time_s: Floats, acceleration: Floats, size_px: float) -> Float
     """Jerk density (n, J) from the greatest acceleration within `REACH_S`."""
     near = np.abs(time_s[:, None] - time_s[None, :]) <= REACH_S
     greatest = np.stack([acceleration[row].max(axis=0) for row in near])
-    return REST_JERK * size_px**2 + JERK_FOR_ACCELERATION * greatest**2
+    rest = np.array([REST_JERK[name.rpartition("_")[2]] for name in BODY_LANDMARKS])
+    return rest * size_px**2 + JERK_FOR_ACCELERATION * greatest**2
 
 
 def _too_long_unseen(time_s: Floats, smooth: Smoothed) -> NDArray[np.bool_]:

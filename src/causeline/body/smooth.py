@@ -21,6 +21,9 @@ FREEDOM = 4.0
 """Degrees of freedom of the Student-t: 4 lets a point at six deviations count a tenth."""
 ROUNDS = 5
 """Rounds of weighing: the weights move by less than a per cent after the fourth."""
+LEAST_WEIGHT = 1e-6
+MOST_SAY = 0.98
+"""Where a measurement decides its own place by more than this, nothing contradicts it."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -46,13 +49,17 @@ def smooth_robustly(time_s: Floats, xy: Floats, sd: Floats, jerk: Floats) -> Smo
     result = _smooth(time_s, xy, sd**2, jerk, weight)
     for _ in range(ROUNDS):
         weight = seen * _student_weight(xy, result, sd)
-        result = _smooth(time_s, xy, sd**2 / np.maximum(weight, 1e-6), jerk, weight)
+        result = _smooth(time_s, xy, sd**2 / np.maximum(weight, LEAST_WEIGHT), jerk, weight)
     return result
 
 
 def _student_weight(xy: Floats, result: Smoothed, sd: Floats) -> Floats:
-    apart = np.sum((xy - result.xy) ** 2, axis=2) / 2 + result.sd**2
-    weight = (FREEDOM + 2) / (FREEDOM + 2 * apart / sd**2)
+    """By how far each measurement is from what all the others say, and how well they can say it."""
+    variance = sd**2 / np.maximum(result.weight, LEAST_WEIGHT)
+    own_say = np.minimum(result.sd**2 / variance, MOST_SAY)
+    apart = np.sum((xy - result.xy) ** 2, axis=2) / (1.0 - own_say) ** 2
+    by_others = variance * own_say / (1.0 - own_say)
+    weight = (FREEDOM + 2.0) / (FREEDOM + apart / (sd**2 + by_others))
     return np.nan_to_num(np.minimum(weight, 1.0), nan=0.0)
 
 

@@ -1,7 +1,7 @@
-"""Left and right, exchanged by the engine for some frames: found over the whole swing, and mended.
+"""Left and right, exchanged by the engine for some frames: found over the swing, and mended.
 
-What an exchange changes is the sign of the vector from the trail to the lead point of a pair; so the
-question in each frame is which of three signs to turn: trunk, arms, legs. Dynamic programming
+What an exchange changes is the sign of the vector from the trail to the lead point of a pair; so
+the question in each frame is which of three signs to turn: trunk, arms, legs. Dynamic programming
 (Viterbi) chooses the signs of all frames at once: the vectors should run on smoothly, limbs should
 hang on the nearer joint, and most of the swing should be as the engine said. An exchange that lasts
 for most of the swing, or that begins while the pair stands edge-on, cannot be seen in this way.
@@ -40,7 +40,9 @@ def mend_swaps(
     time_s: Floats, xy: Floats, confidence: Floats, trunk_px: float
 ) -> tuple[Floats, Floats, NDArray[np.bool_]]:
     """Points (n, J, 2) and confidence (n, J) with sides put right, and where (n, J) they were."""
-    states = STATES[_best_path(_standing_cost(time_s, xy, trunk_px), _moving_cost(time_s, xy, confidence, trunk_px))]
+    standing = _standing_cost(time_s, xy, trunk_px)
+    moving = _moving_cost(time_s, xy, confidence, trunk_px)
+    states = STATES[_best_path(standing, moving)]
     mended = np.zeros(xy.shape[:2], bool)
     for group, parts in enumerate(GROUPS.values()):
         for part in parts:
@@ -88,7 +90,7 @@ def _crossed_excess(xy: Floats, inner: str, outer: str) -> Floats:
 
 
 def _moving_cost(time_s: Floats, xy: Floats, confidence: Floats, trunk_px: float) -> Floats:
-    """(n - 1, 3, 2): for each group, the cost of keeping and of turning its sign from frame to frame."""
+    """(n - 1, 3, 2): the cost of keeping, and of turning, each group's sign between frames."""
     gap = np.diff(time_s)
     weight = 1.0 / (1.0 + (gap / FORGETTING_S) ** 2)
     cost = np.zeros((len(gap), len(GROUPS), 2))

@@ -28,7 +28,8 @@ more; for points that it guesses, the error drifts slowly and looks like motion.
 WITHIN_SHARE = 0.05
 """A point is where it says when it is within this share of the size: a hand's breadth."""
 SMALLEST_SIZE_PX = 20.0
-SCALE_RANGE = (0.6, 4.0)
+SCALE_RANGE = (0.3, 4.0)
+"""How much less or more than expected a clip may jitter."""
 MEDIAN_OF_TWO = 2.0 * np.log(2.0)
 """Median of the sum of two squared unit normals."""
 
@@ -46,7 +47,7 @@ def body_size(xy: Floats) -> float:
 
 
 def expect_jitter(time_s: Floats, xy: Floats, confidence: Floats, size_px: float) -> Floats:
-    """(n, J) pixels: deviation of each measurement, from its confidence and the clip's own jitter."""
+    """(n, J) pixels: deviation of each measurement, by its confidence and the clip's jitter."""
     plain = np.array([JITTER_SHARE[_part(name)] for name in BODY_LANDMARKS]) * size_px
     expected = plain * (1.0 + HIDDEN * (1.0 - confidence))
     likeness = float(np.exp(-_interval(time_s) / MEMORY_S))

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
 import click
 from rich.console import Console
@@ -17,14 +19,19 @@ from rich.progress import (
 )
 from rich.table import Table
 
-from causeline.errors import CauselineError
+from causeline.errors import CauselineError, OutputError
 from causeline.model.clip import Hand, View
 from causeline.model.measures import Refusal
 from causeline.model.reading import Reading, Swing
+from causeline.quantities.uncertain import Uncertain
 from causeline.reading.run import Result, Settings
 from causeline.render.numbers import render_uncertain
+from causeline.sources.limits import Limits
 from causeline.store.reading_file import save_reading
 from causeline.wiring import read_clip, write_page
+
+MEASURED_STATURE_SD_M = 0.01
+"""A golfer knows their own height to about a centimetre (judged)."""
 
 
 @click.command()
@@ -71,11 +78,11 @@ from causeline.wiring import read_clip, write_page
 @click.option(
     "--max-megapixels",
     type=click.FloatRange(min=0, min_open=True),
-    default=9.0,
+    default=16.0,
     show_default=True,
     help="Largest picture to accept.",
 )
-def read(clip: Path, json_path: Path | None, page_path: Path | None, **options: object) -> None:
+def read(clip: Path, json_path: Path | None, page_path: Path | None, **options: Any) -> None:
     """Read the swings in CLIP and print their moments and measures.
 
     Exit codes: 0 read; 2 an option is wrong; 3 the file cannot be read as a clip; 4 no person or
@@ -83,7 +90,9 @@ def read(clip: Path, json_path: Path | None, page_path: Path | None, **options: 
     """
     screen, errors = Console(), Console(stderr=True)
     try:
-        result = _read_with_bars(clip, Settings.from_options(options), errors)
+        for path in (json_path, page_path):
+            _check_folder(path)
+        result = _read_with_bars(clip, options, errors)
         if json_path is not None:
             save_reading(result.reading, json_path)
         if page_path is not None:
@@ -94,7 +103,32 @@ def read(clip: Path, json_path: Path | None, page_path: Path | None, **options: 
     _print_reading(screen, result.reading)
 
 
-def _read_with_bars(clip: Path, settings: Settings, console: Console) -> Result:
+def _check_folder(path: Path | None) -> None:
+    """Better to hear of a missing folder before the reading than after it."""
+    if path is not None and not path.parent.is_dir():
+        raise OutputError(
+            f"{path} cannot be written, since there is no folder {path.parent}",
+            remedy="make the folder first, or write elsewhere",
+        )
+
+
+def _settings(options: Mapping[str, Any]) -> Settings:
+    view, hand, stature_cm = (options[name] for name in ("view", "hand", "stature_cm"))
+    return Settings(
+        view=View(view) if view else None,
+        hand=Hand(hand) if hand else None,
+        capture_hz=options["capture_fps"],
+        stature_m=Uncertain(stature_cm / 100.0, MEASURED_STATURE_SD_M) if stature_cm else None,
+    )
+
+
+def _limits(options: Mapping[str, Any]) -> Limits:
+    return Limits(
+        pixels=round(1e6 * options["max_megapixels"]), seconds=60.0 * options["max_minutes"]
+    )
+
+
+def _read_with_bars(clip: Path, options: Mapping[str, Any], console: Console) -> Result:
     columns = (
         TextColumn("{task.description:<28}"),
         BarColumn(),
@@ -109,7 +143,7 @@ def _read_with_bars(clip: Path, settings: Settings, console: Console) -> Result:
                 tasks[stage] = bars.add_task(stage, total=total)
             bars.update(tasks[stage], completed=done, total=total)
 
-        return read_clip(clip, settings, report)
+        return read_clip(clip, _settings(options), report, _limits(options))
 
 
 def _print_reading(console: Console, reading: Reading) -> None:

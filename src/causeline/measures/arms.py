@@ -91,7 +91,7 @@ LEAD_ELBOW_ANGLE = MeasureSpec(
     degenerate="either limb points toward the camera by more than 35°",
     holds=JOINT_HOLDS,
     source="limb out of plane: Stevens et al. 2006, Am J Phys Anthropol 129:399-402",
-    widest=15.0,
+    widest=20.0,
     measure=measure_lead_elbow_angle,
 )
 
@@ -109,6 +109,6 @@ TRAIL_ELBOW_ANGLE = MeasureSpec(
     degenerate="either limb points toward the camera by more than 35°",
     holds=JOINT_HOLDS,
     source="limb out of plane: Stevens et al. 2006, Am J Phys Anthropol 129:399-402",
-    widest=15.0,
+    widest=20.0,
     measure=measure_trail_elbow_angle,
 )

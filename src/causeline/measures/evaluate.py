@@ -9,7 +9,7 @@ import numpy as np
 
 from causeline.measures.context import SwingContext
 from causeline.measures.lacking import measure_lacking
-from causeline.measures.pose import Pose, measure_jitter_px, measure_pose
+from causeline.measures.pose import Pose, measure_pose, measure_sd_px
 from causeline.measures.spec import MeasureSpec
 from causeline.measures.spread import Formula, measure_change, measure_effect, measure_parts
 from causeline.model.measures import Measure, Refusal
@@ -77,13 +77,11 @@ def _measure(
     value = float(formula(*poses))
     if not math.isfinite(value):
         return Refusal(spec.name, at, f"It has no value here: {spec.degenerate}.")
-    jitter = np.stack(
-        [measure_jitter_px(context.body, spec.landmarks, moment.time_s) for moment in found]
-    )
-    if not np.isfinite(jitter).all():
+    sd_px = np.stack([measure_sd_px(context.body, spec.landmarks, m.time_s) for m in found])
+    if not np.isfinite(sd_px).all():
         return Refusal(spec.name, at, "How sure its landmarks are is not known.")
     angular = spec.unit == "°"
-    parts = measure_parts(context, context.scale, poses, jitter, formula, angular)
+    parts = measure_parts(context, context.scale, poses, sd_px, formula, angular)
     parts["moment"] = _timing(context, found, poses, formula, angular)
     return _finished(spec, at, value, parts, context)
 

@@ -59,7 +59,7 @@ HANDS_HEIGHT = MeasureSpec(
     degenerate="a wrist or a shoulder unseen",
     holds=LENGTH_HOLDS,
     source=COMMON_PRACTICE,
-    widest=8.0,
+    widest=10.0,
     measure=measure_hands_height,
 )
 HANDS_HEIGHT_PERCENT = measure_spec_percent(HANDS_HEIGHT, measure_hands_height_percent)

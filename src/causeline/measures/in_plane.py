@@ -14,7 +14,7 @@ import numpy as np
 from causeline.measures.context import SwingContext
 from causeline.measures.evaluate import measure_at, measure_widened
 from causeline.measures.pose import measure_pose
-from causeline.measures.scale import ANSUR_LENGTHS
+from causeline.measures.scale import ANSUR_LENGTHS, SHOULDER_BELOW_ACROMION
 from causeline.measures.spec import MeasureSpec
 from causeline.measures.spread import Formula
 from causeline.model.measures import Measure, Refusal
@@ -74,7 +74,8 @@ def _out_of_plane_deg(context: SwingContext, scale: Scale, limb: Limb, time_s: f
     pose = measure_pose(context.body, (start, end), time_s)
     seen = float(np.hypot(*(pose.point(end) - pose.point(start))))
     share, spread = ANSUR_LENGTHS[name]
-    by_build = share * scale.stature_px.value
+    from_joint = SHOULDER_BELOW_ACROMION[0] if name == "upper_arm" else 0.0
+    by_build = (share - from_joint) * scale.stature_px.value
     own = _longest_px(context.body, start, end)
     whole = min(max(own, by_build * (1 - 2 * spread)), by_build * (1 + 2 * spread))
     return math.degrees(math.acos(min(1.0, seen / whole)))

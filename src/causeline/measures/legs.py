@@ -41,6 +41,6 @@ LEAD_KNEE_FLEXION = MeasureSpec(
     source=(
         f"limb out of plane: Stevens et al. 2006, Am J Phys Anthropol 129:399-402; {OFFSETS_SOURCE}"
     ),
-    widest=12.0,
+    widest=15.0,
     measure=measure_lead_knee_flexion,
 )

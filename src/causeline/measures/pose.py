@@ -41,7 +41,7 @@ def measure_pose(body: BodyTrack, names: tuple[str, ...], time_s: float) -> Pose
     return Pose(names, xy)
 
 
-def measure_jitter_px(body: BodyTrack, names: tuple[str, ...], time_s: float) -> Floats:
+def measure_sd_px(body: BodyTrack, names: tuple[str, ...], time_s: float) -> Floats:
     """Standard deviation of each landmark along each axis in the frame nearest, (k,) pixels."""
     columns = [BODY_LANDMARKS.index(name) for name in names]
     nearest = int(np.argmin(np.abs(body.time_s - time_s)))

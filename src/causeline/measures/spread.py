@@ -7,8 +7,8 @@ error model serves every formula, and errors that two landmarks or two poses sha
 
 | part | displaces |
 |---|---|
-| jitter | each landmark by the track's own `sd_px`, apart in each pose |
-| landmark places | each landmark by `OFFSET_M`, alike in both poses but for the share in `TURNED` |
+| jitter | each landmark by what `sd_px` holds beyond its lasting part, apart in each pose |
+| landmark places | each landmark by the lasting part, alike in both poses but for `CHANGING` |
 | distance | each landmark toward or away from the picture's middle by depth ÷ camera distance |
 | yaw | each landmark sideways by depth × sin(camera not square) |
 | roll | all landmarks about the picture's middle |
@@ -34,36 +34,41 @@ from causeline.quantities.length import Scale
 Formula = Callable[..., Floats]
 """One or two poses in, an angle in degrees or a length in pixels out; leading axes are kept."""
 
-OFFSET_M = {
-    "nose": 0.010,
-    "ear": 0.010,
+LASTING_SHARE = {
+    "nose": 0.015,
+    "ear": 0.026,
     "shoulder": 0.020,
-    "elbow": 0.015,
-    "wrist": 0.015,
-    "hip": 0.023,
-    "knee": 0.023,
-    "ankle": 0.006,
+    "elbow": 0.018,
+    "wrist": 0.016,
+    "hip": 0.020,
+    "knee": 0.010,
+    "ankle": 0.016,
 }
-"""How far, along each axis, the engine's point lies from the joint for one person: one standard
-deviation. Hip, knee, ankle: 30-50 mm and 1-15 mm in space (Needham et al. 2021, Sci Rep 11:20673),
-divided by √3. The others are judged."""
+"""How much of a track's `sd_px` lasts through a swing: how far along each axis the engine's point
+lies from the joint, one standard deviation, as a share of stature. Seen on rendered golfers of
+known joints; at hip and knee of the size that is published, 30-50 mm in space (Needham et al. 2021,
+Sci Rep 11:20673). What `sd_px` holds beyond it is jitter."""
 
-TURNED = {
-    "nose": 0.35,
-    "ear": 0.35,
-    "shoulder": 0.6,
-    "elbow": 0.8,
-    "wrist": 0.8,
-    "hip": 0.6,
-    "knee": 0.4,
-    "ankle": 0.1,
+CHANGING = {
+    "nose": 0.6,
+    "ear": 0.6,
+    "shoulder": 0.9,
+    "elbow": 1.0,
+    "wrist": 1.0,
+    "hip": 0.7,
+    "knee": 0.8,
+    "ankle": 0.4,
 }
-"""Share of that offset, across the picture, that does not cancel between address and a later
-moment because it turns with the body: 2·sin(turn/2) for a head that turns 20°, hips 35°, knees 25°.
-Judged."""
+"""Share of that distance that does not cancel between address and a later moment, because it turns
+with the body and because the engine sees another posture. Judged, from two rendered golfers."""
 
-TURNED_UPRIGHT = 0.2
-"""How much of that share is left along the vertical, about which the body mostly turns. Judged."""
+PAIRED_ACROSS: Mapping[View, Mapping[str, float]] = {
+    View.FACE_ON: {"own": 1 / 2, "against": 1 / 3, "alike": 1 / 6},
+    View.DOWN_THE_LINE: {"own": 1 / 2, "alike": 1 / 2},
+}
+PAIRED_UP = PAIRED_LATER = {"own": 1 / 2, "alike": 1 / 2}
+"""Shares of the variance of landmark places: each one's own, and common to lead and trail. Down the
+line both are seen from one side; face-on one mirrors the other until the body turns. Judged."""
 
 Mode = Mapping[str, float]
 """Metres toward the camera for each part of the body that moves together."""
@@ -71,7 +76,7 @@ Mode = Mapping[str, float]
 ALIKE: Mapping[View, tuple[Mode, ...]] = {
     View.FACE_ON: (
         {"nose": 0.20, "ear": 0.20, "shoulder": 0.20, "elbow": 0.20, "wrist": 0.20},
-        {"elbow": 0.10, "wrist": 0.20},
+        {"elbow": 0.14, "wrist": 0.28},
         {"elbow": 0.05},
         {"nose": 0.10, "ear": 0.06},
         {"hip": 0.10},
@@ -80,7 +85,7 @@ ALIKE: Mapping[View, tuple[Mode, ...]] = {
     ),
     View.DOWN_THE_LINE: (
         {"nose": 0.08, "ear": 0.08, "shoulder": 0.08, "elbow": 0.08, "wrist": 0.08},
-        {"elbow": 0.15, "wrist": 0.35},
+        {"elbow": 0.15, "wrist": 0.30},
         {"elbow": 0.05},
         {"hip": 0.08},
         {"knee": 0.06},
@@ -125,13 +130,14 @@ def measure_parts(
     context: SwingContext,
     scale: Scale,
     poses: tuple[Pose, ...],
-    jitter_px: Floats,
+    sd_px: Floats,
     formula: Formula,
     angular: bool,
 ) -> dict[str, float]:
     """The parts of the ±, one standard deviation each, in the formula's own unit.
 
-    `jitter_px` (p, k) belongs to the p poses of k landmarks; `angular` formulas come round at 360°.
+    `sd_px` (p, k), of k landmarks in p poses, is the whole error of each; it is split into what
+    lasts and what does not. `angular` formulas come round at 360°.
     """
     names = poses[0].names
     xy = np.stack([pose.xy for pose in poses])
@@ -139,9 +145,10 @@ def measure_parts(
     per_metre = measure_pixels_per_metre(scale)
     outward = (xy - context.centre) / measure_distance_m(context, scale)
     sideways = np.array([per_metre * math.sin(math.radians(context.yaw_sd_deg)), 0.0])
+    lasting_px = np.minimum(_shares(names) * scale.stature_px.value, sd_px.min(axis=0))
     sources = {
-        "jitter": _jitter(jitter_px),
-        "landmark places": _offsets(names, len(poses)) * per_metre,
+        "jitter": _jitter(np.sqrt(sd_px**2 - lasting_px**2)),
+        "landmark places": _places(names, lasting_px, len(poses), context.view),
         "distance": depths[..., None] * outward,
         "yaw": depths[..., None] * sideways,
         "roll": _rolled(xy - context.centre, context.roll_sd_deg)[None],
@@ -177,18 +184,45 @@ def _jitter(jitter_px: Floats) -> Floats:
     return _along_both_axes(alone)
 
 
-def _offsets(names: tuple[str, ...], poses: int) -> Floats:
-    """(m, p, k, 2) metres: half of the variance is shared by lead and trail, half is each's own."""
-    both = np.concatenate([_shared(names, OFFSET_M), _own(names, OFFSET_M)]) / math.sqrt(2)
-    turned = both * np.array([TURNED[_part(name)] for name in names])
-    later = _along_both_axes(_in_later(turned, poses)) * np.array([1.0, TURNED_UPRIGHT])
-    return np.concatenate([_along_both_axes(_in_all(both, poses)), later])
+def _shares(names: tuple[str, ...]) -> Floats:
+    return np.array([LASTING_SHARE[_part(name)] for name in names])
+
+
+def _places(names: tuple[str, ...], lasting_px: Floats, poses: int, view: View) -> Floats:
+    """(m, p, k, 2) pixels: half of the variance is each landmark's own, half is its pair's."""
+    changing = lasting_px * np.array([CHANGING[_part(name)] for name in names])
+    across = _in_all(_patterns(names, PAIRED_ACROSS[view]) * lasting_px, poses)
+    up = _in_all(_patterns(names, PAIRED_UP) * lasting_px, poses)
+    later = _in_later(_patterns(names, PAIRED_LATER) * changing, poses)
+    return np.concatenate(
+        [across[..., None] * (1.0, 0.0), up[..., None] * (0.0, 1.0), _along_both_axes(later)]
+    )
+
+
+def _patterns(names: tuple[str, ...], shares: Mapping[str, float]) -> Floats:
+    """(m, k): unit displacements, weighed by their shares of the variance."""
+    return np.concatenate(
+        [math.sqrt(share) * _pattern(names, part) for part, share in shares.items()]
+    )
+
+
+def _pattern(names: tuple[str, ...], part: str) -> Floats:
+    """(m, k): each landmark alone, or each pair alike or against each other."""
+    if part == "own":
+        return np.eye(len(names))
+    pairs = dict.fromkeys(_part(name) for name in names)
+    alike = np.array([[float(_part(name) == pair) for name in names] for pair in pairs])
+    return alike if part == "alike" else alike * _sides(names)
+
+
+def _sides(names: tuple[str, ...]) -> Floats:
+    return np.array([-1.0 if name.startswith("trail_") else 1.0 for name in names])
 
 
 def _depths(names: tuple[str, ...], poses: int, view: View) -> Floats:
     """(m, p, k) metres toward the camera."""
-    sides = np.array([-1.0 if name.startswith("trail_") else 1.0 for name in names])
-    always = np.concatenate([_moved(names, ALIKE[view]), _moved(names, AGAINST[view]) * sides])
+    against = _moved(names, AGAINST[view]) * _sides(names)
+    always = np.concatenate([_moved(names, ALIKE[view]), against])
     return np.concatenate([_in_all(always, poses), _in_later(_moved(names, LATER), poses)])
 
 
@@ -205,14 +239,6 @@ def _in_later(moves: Floats, poses: int) -> Floats:
     """Nothing at address; so nothing at all where there is a single pose."""
     later = np.arange(poses) > 0
     return moves[:, None, :] * later[None, :, None]
-
-
-def _shared(names: tuple[str, ...], table: Mapping[str, float]) -> Floats:
-    return _moved(names, tuple({part: size} for part, size in table.items()))
-
-
-def _own(names: tuple[str, ...], table: Mapping[str, float]) -> Floats:
-    return np.diag([table[_part(name)] for name in names])
 
 
 def _part(name: str) -> str:

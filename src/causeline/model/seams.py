@@ -36,7 +36,8 @@ class ClipSource(Protocol):
     ) -> Iterator[Frame]:
         """Decode the wanted frames in order, shrunk to `longest_side` pixels where that is less.
 
-        A frame that does not decode is left out. `watch` also sees those between the wanted ones.
+        A frame that does not decode is left out. `watch` sees every frame of the range, whatever
+        its step.
         """
 
     def sound(

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from causeline.quantities.angle import Floats
+from causeline.quantities.angle import Floats, direction_deg
 
 ENGINE_LANDMARKS = (
     "nose", "left_eye_inner", "left_eye", "left_eye_outer", "right_eye_inner", "right_eye",
@@ -39,6 +39,8 @@ TRUNK_AND_LEGS = tuple(
 """What a region is measured by: an arm that is lifted must not move it."""
 REGION_RADII = 2.25
 """Side of a region, in distances from the hips to the farthest point of head, trunk and legs."""
+SAME_PERSON = 0.2
+"""Share of a region's side, about 0.4 m, within which two regions are of the same person."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,12 +59,12 @@ class Region:
     def around(cls, xy: Floats) -> Region:
         """The region of the person with these (33, 2) landmarks: hips in the middle, head up.
 
-        Degenerate: a person without extent gives a side of one pixel.
+        Degenerate: a person without extent gives an upright square of one pixel.
         """
         hips = _between(xy, "hip")
         up = _between(xy, "shoulder") - hips
         radius = np.linalg.norm(xy[list(TRUNK_AND_LEGS)] - hips, axis=1).max()
-        turn = np.degrees(np.arctan2(up[0], -up[1]))
+        turn = np.degrees(np.arctan2(up[0], 0.0 - up[1]))
         return cls(
             float(hips[0]), float(hips[1]), max(REGION_RADII * float(radius), 1.0), float(turn)
         )
@@ -74,6 +76,11 @@ class Region:
     def to_share(self, xy: Floats) -> Floats:
         """The other way round: inside the square where both shares are between 0 and 1."""
         return (xy - (self.x, self.y)) @ self._turned().T / self.size + 0.5
+
+    def matches(self, other: Region) -> bool:
+        """Whether both hold the same person: their centres are within an arm's length."""
+        apart = float(np.hypot(self.x - other.x, self.y - other.y))
+        return apart < SAME_PERSON * max(self.size, other.size)
 
     def _turned(self) -> Floats:
         """Rows are the directions of the square's own axes in the picture."""
@@ -138,7 +145,8 @@ class BodyTrack:
     confidence: Floats
     """(n, J) probability that the point is where it says, 0 to 1."""
     sd_px: Floats
-    """(n, J) one standard deviation of the point along each axis, pixels."""
+    """(n, J) one standard deviation of the point along each axis, pixels: jitter, and how far the
+    engine's point usually lies from the joint."""
     width: int
     """Width of the picture: a mirrored x is `width - 1 - x`."""
     mirrored: bool = False
@@ -172,14 +180,26 @@ class BodyTrack:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ClubTrack:
-    """Grip end and head over the frames of the body track. Empty until `club` fills it."""
+    """The club over the frames of the body track, in the body track's coordinates."""
 
     grip: Floats
-    """(n, 2) pixels."""
+    """(n, 2) pixels: the grip end."""
     head: Floats
-    """(n, 2) pixels."""
+    """(n, 2) pixels: the middle of the head."""
     confidence: Floats
     """(n,) probability that the shaft lies within 5° of where it says, 0 to 1."""
+    hosel: Floats
+    """(n, 2) pixels: where the shaft ends. The shaft runs from `grip` to here; the head lies beside."""
+    head_seen: NDArray[np.bool_]
+    """(n,) False where the head's place is worked out, not seen: hidden, or outside the picture."""
+
+    def shaft_deg(self) -> Floats:
+        """Direction of the shaft in each frame, from the grip end to the head, (n,).
+
+        Zero to the right, positive counter-clockwise as seen. Range (-180, 180]. Degenerate: not
+        found, or pointing straight at the camera, gives NaN.
+        """
+        return direction_deg(self.grip, self.hosel)
 
 
 def _check_track(

@@ -1,4 +1,4 @@
-"""What can be told from the engine's points alone, before sides are named and paths are smoothed."""
+"""What the engine's points tell by themselves, before sides are named and paths smoothed."""
 
 from __future__ import annotations
 

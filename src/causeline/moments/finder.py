@@ -1,16 +1,16 @@
-"""The search, apart from the signals: where a run of values crosses a level, peaks, or comes to rest.
+"""The search, apart from the signals: where values cross a level, peak, or come to rest.
 
 A signal is a pair of arrays (n,), times increasing and values; NaN values are left out before the
 search, so neighbours across a gap count as neighbours. Every search answers with a time between
 frames and with how sharply the signal says so, or with None.
 
-    kind       answers with                                                       at the ends
-    RISES      where the value first goes from below zero to zero or above         a signal that begins
-    FALLS      the same, downward                                                  beyond zero has not crossed
-    PEAKS      the highest inner value; a plateau's middle; the vertex of the      a run that is highest at
-               parabola through a single peak and its neighbours                   its first or last value: None
-    STIRS      the last RISES: after it the value never is below zero again        None if never below
-    SETTLES    the last FALLS: after it the value never is above zero again        None if never above
+RISES, FALLS    where the value first goes from below zero to zero or above, or from above to zero
+                or below. A signal that begins beyond zero has not crossed.
+STIRS, SETTLES  the last such crossing, after which the value stays on that side to the end; None
+                where the value ends on the other side.
+PEAKS           the highest value inside: the vertex of the parabola through a single peak and its
+                neighbours, the middle of a plateau. None where the first or the last value is
+                highest: a peak at the edge of a window is not known to be one.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ ALIKE_S = 0.03
 
 
 class Kind(StrEnum):
-    """What is looked for; see the table above."""
+    """What is looked for; see the list above."""
 
     RISES = "rises through zero"
     FALLS = "falls through zero"
@@ -75,7 +75,9 @@ def _peak(time_s: Floats, value: Floats) -> Instant | None:
         return None
     if last > first:
         half = (time_s[last] - time_s[first]) / 2
-        return Instant(float(time_s[first] + half), float(half / max(top - value[first - 1], 1e-12)))
+        return Instant(
+            float(time_s[first] + half), float(half / max(top - value[first - 1], 1e-12))
+        )
     return _vertex(time_s[first - 1 : first + 2], value[first - 1 : first + 2])
 
 

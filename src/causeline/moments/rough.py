@@ -6,7 +6,7 @@ Height is that of the hands over the hips, in heights of the shoulders over the 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,7 +24,7 @@ LOW_SHARE = 0.5
 HIPS_HIGH = 0.4
 """At address the hands hang below this."""
 NARROW, NARROW_ALONE = 4.0, 3.2
-"""The hands are low about an impact for no more than this many falls; fewer where no rise is seen."""
+"""The hands are low about an impact for at most this many falls; fewer where no rise is seen."""
 HASTE = 0.8
 """The rise to the top takes at least this many falls; about three in truth, less in noise."""
 PATIENCE = 1.5
@@ -112,7 +112,9 @@ class _Run:
         if shape.impact < 0:
             left_s = self.time_s[-1] - self.time_s[shape.top]
             return k >= len(self.turns) - 2 and bool(left_s <= PATIENCE * shape.rise_s)
-        return shape.rise_s >= HASTE * shape.fall_s and self._low_for(shape) <= NARROW * shape.fall_s
+        return (
+            shape.rise_s >= HASTE * shape.fall_s and self._low_for(shape) <= NARROW * shape.fall_s
+        )
 
     def _flank(self, low: int, top: int) -> float:
         """Seconds between a fifth and nine tenths of the height, on one side of the top."""
@@ -156,5 +158,13 @@ def _without_overlap(shapes: list[Rough]) -> list[Rough]:
 
 
 def _renumbered(shape: Rough, known: NDArray[np.int64]) -> Rough:
-    at = [int(known[i]) if i >= 0 else -1 for i in (shape.low, shape.top, shape.impact, shape.finish)]
-    return Rough(at[0], at[1], at[2], at[3], shape.rise_s, shape.fall_s)
+    def at(index: int) -> int:
+        return int(known[index]) if index >= 0 else -1
+
+    return replace(
+        shape,
+        low=at(shape.low),
+        top=at(shape.top),
+        impact=at(shape.impact),
+        finish=at(shape.finish),
+    )

@@ -16,7 +16,7 @@ from causeline.model.moments import MomentName as M
 from causeline.moments import signals
 from causeline.moments.finder import Kind
 from causeline.moments.signals import Evidence, Signal
-from causeline.moments.stirring import stirring
+from causeline.moments.stirring import settling, stirring
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,53 +45,61 @@ def _share(first: M, last: M, share: float) -> Callable[[Evidence], Signal]:
 
 _ARMS = (
     Rule(
-        M.ARM_LEVEL_BACK, "the lead wrist rises to the height of the lead shoulder",
-        signals.arm_height, Kind.STIRS, None, M.TOP, 0.004,
+        M.ARM_LEVEL_BACK, "in the picture, the lead wrist rises to the height of its shoulder",
+        signals.arm_height, Kind.STIRS, None, M.TOP, 0.008,
     ),
     Rule(
-        M.ARM_LEVEL_DOWN, "the lead wrist falls back to the height of the lead shoulder",
-        signals.arm_height, Kind.SETTLES, M.TOP, M.IMPACT, 0.004,
-    ),
-    Rule(
-        M.TOP, "the hands stop going back along the way that they take about the top",
-        signals.reach_back, Kind.PEAKS, M.ARM_LEVEL_BACK, M.ARM_LEVEL_DOWN, 0.008,
-    ),
-    Rule(
-        M.START, "the instant from which shoulders, arms, hips and knees are seen to move",
-        stirring, Kind.PEAKS, None, M.TOP, 0.035,
+        M.ARM_LEVEL_DOWN, "in the picture, the lead wrist falls to the height of its shoulder",
+        signals.arm_height, Kind.SETTLES, M.TOP, M.IMPACT, 0.005,
     ),
 )  # fmt: skip
 
-_IMPACT_FACE_ON = Rule(
-    M.IMPACT, "the lead arm hangs longest below its shoulder; 12 ms are added",
-    signals.arm_hang, Kind.PEAKS, M.TOP, M.FINISH, 0.010, later_s=0.012,
+_TOP_WORDS = "the hands stop going back along the way that they take about the top"
+
+_TOP_FACE_ON = Rule(
+    M.TOP, f"{_TOP_WORDS}; 10 ms are added, for the trunk turns round first",
+    signals.reach_back, Kind.PEAKS, M.ARM_LEVEL_BACK, M.ARM_LEVEL_DOWN, 0.010, later_s=0.010,
 )  # fmt: skip
 
-_IMPACT_DOWN_THE_LINE = Rule(
-    M.IMPACT, "the hands come back nearest to where they stood at address",
-    signals.near_address, Kind.PEAKS, M.ARM_LEVEL_DOWN, M.FINISH, 0.010, needs=(M.START,),
+_TOP_DOWN_THE_LINE = Rule(
+    M.TOP, f"{_TOP_WORDS}; 28 ms are added, for the trunk turns round first",
+    signals.reach_back, Kind.PEAKS, M.ARM_LEVEL_BACK, M.ARM_LEVEL_DOWN, 0.014, later_s=0.028,
 )  # fmt: skip
 
 _REST = (
     Rule(
-        M.ADDRESS, "50 ms before the start: the last that is surely still",
-        _share(M.START, M.TOP, 0.0), Kind.RISES, None, M.TOP, 0.030, later_s=-0.05,
+        M.START, "the instant from which shoulders, arms, hips and knees are seen to move",
+        stirring, Kind.PEAKS, None, M.TOP, 0.045,
     ),
     Rule(
-        M.SHAFT_LEVEL_BACK, "judged without the club: half-way in time from the start to the level arm",
-        _share(M.START, M.ARM_LEVEL_BACK, 0.55), Kind.RISES, M.START, M.TOP, 0.045,
+        M.IMPACT, "the lead arm hangs longest below its shoulder; 14 ms are added",
+        signals.arm_hang, Kind.PEAKS, M.TOP, M.FINISH, 0.012, later_s=0.014,
+    ),
+    Rule(
+        M.IMPACT, "the hands are back nearest to address and the lead arm hangs longest, taken "
+        "together; 17 ms are added",
+        signals.homecoming, Kind.PEAKS, M.TOP, M.FINISH, 0.010, later_s=0.017, needs=(M.START,),
+    ),
+    Rule(
+        M.ADDRESS, "40 ms before the start: the last that is surely still",
+        _share(M.START, M.TOP, 0.0), Kind.RISES, None, M.TOP, 0.020, later_s=-0.04,
+    ),
+    Rule(
+        M.SHAFT_LEVEL_BACK,
+        "judged without the club: three fifths of the time from start to level arm",
+        _share(M.START, M.ARM_LEVEL_BACK, 0.60), Kind.RISES, M.START, M.TOP, 0.040,
     ),
     Rule(
         M.SHAFT_LEVEL_DOWN, "judged without the club: five sixths of the time from top to impact",
-        _share(M.TOP, M.IMPACT, 0.825), Kind.RISES, M.TOP, M.IMPACT, 0.012,
+        _share(M.TOP, M.IMPACT, 0.84), Kind.RISES, M.TOP, M.IMPACT, 0.010,
     ),
     Rule(
         M.SHAFT_LEVEL_THROUGH, "judged without the club: a sixth of the downswing after impact",
-        _share(M.TOP, M.IMPACT, 1.18), Kind.RISES, M.IMPACT, None, 0.010,
+        _share(M.TOP, M.IMPACT, 1.175), Kind.RISES, M.IMPACT, None, 0.010,
     ),
     Rule(
-        M.FINISH, "the hands come to rest after impact",
-        signals.slowness, Kind.RISES, M.SHAFT_LEVEL_THROUGH, None, 0.080,
+        M.FINISH, "the instant after impact at which shoulders, arms and hips are seen to rest",
+        settling, Kind.PEAKS, M.IMPACT, None, 0.120,
     ),
 )  # fmt: skip
 
@@ -120,6 +128,6 @@ CLUB_RULES = (
 )  # fmt: skip
 
 RULES: dict[View, tuple[Rule, ...]] = {
-    View.FACE_ON: (*_ARMS, _IMPACT_FACE_ON, *_REST),
-    View.DOWN_THE_LINE: (*_ARMS, _IMPACT_DOWN_THE_LINE, *_REST),
+    View.FACE_ON: (*_ARMS, _TOP_FACE_ON, *_REST),
+    View.DOWN_THE_LINE: (*_ARMS, _TOP_DOWN_THE_LINE, *_REST),
 }

@@ -1,4 +1,4 @@
-"""Signals of a swing: plain runs of numbers over the frames of a body track, zero where a rule looks.
+"""Signals of a swing: runs of numbers over the frames of a body track, zero where a rule looks.
 
 Lengths are in trunk lengths, up is positive; `noise` is one standard deviation of each value. A
 signal knows nothing of the search that is made in it.
@@ -20,10 +20,9 @@ GRIP_APART = 0.12
 """Trunk lengths between the wrists of a golfer who holds a club, one standard deviation."""
 AT_REST_S = 0.5
 """How long before the start the address place of the hands is taken from."""
-SPAN_S = 0.04
-"""Speeds are taken over this long: shorter differences hold only noise."""
-REST_SPEED = 1.0
-"""Trunk lengths a second: hands slower than this rest, as far as a coach can see."""
+STEADY = 0.2
+"""Of a landmark's ±, this share changes within a tenth of a second; the rest moves a whole peak up
+or down and not in time."""
 SHAFT_NOISE = 0.03
 """Shaft lengths: one standard deviation of a clubhead's place, until its track says better."""
 HEAD_SPAN_S, HEAD_LEAVES = 0.01, 0.05
@@ -92,7 +91,7 @@ def arm_height(seen: Evidence) -> Signal:
 def arm_hang(seen: Evidence) -> Signal:
     """How far the lead wrist is below the lead shoulder."""
     height = arm_height(seen)
-    return Signal(-height.value, height.noise)
+    return Signal(-height.value, STEADY * height.noise)
 
 
 def reach_back(seen: Evidence) -> Signal:
@@ -100,32 +99,27 @@ def reach_back(seen: Evidence) -> Signal:
     hands = seen.hands()
     path = hands.value / seen.trunk_px
     top = _at(seen, path, MomentName.TOP)
-    feet = [_at(seen, path, name) for name in (MomentName.ARM_LEVEL_BACK, MomentName.ARM_LEVEL_DOWN)]
+    feet = [
+        _at(seen, path, name) for name in (MomentName.ARM_LEVEL_BACK, MomentName.ARM_LEVEL_DOWN)
+    ]
     along = top - (feet[0] + feet[1]) / 2
     along = along / max(float(np.linalg.norm(along)), 1e-9)
-    return Signal((path - top) @ along, hands.noise / seen.trunk_px)
-
-
-def hands_speed(seen: Evidence) -> Signal:
-    """Speed of the hands, trunk lengths a second, over `SPAN_S`."""
-    hands, time_s = seen.hands(), seen.body.time_s
-    half = max(SPAN_S / 2, float(np.median(np.diff(time_s))) / 2)
-    step = sampled(time_s, hands.value, time_s + half) - sampled(time_s, hands.value, time_s - half)
-    noise = hands.noise / (np.sqrt(2.0) * half) / seen.trunk_px
-    return Signal(np.linalg.norm(step, axis=1) / (2 * half) / seen.trunk_px, noise)
-
-
-def slowness(seen: Evidence) -> Signal:
-    """How much slower the hands are than `REST_SPEED`."""
-    speed = hands_speed(seen)
-    return Signal(REST_SPEED - speed.value, speed.noise)
+    return Signal((path - top) @ along, STEADY * hands.noise / seen.trunk_px)
 
 
 def near_address(seen: Evidence) -> Signal:
     """How near the hands are to where they stood at address: 0 there, negative away."""
     hands = seen.hands()
     away = hands.value - address_place(seen, hands.value)
-    return Signal(-np.linalg.norm(away, axis=1) / seen.trunk_px, hands.noise / seen.trunk_px)
+    return Signal(
+        -np.linalg.norm(away, axis=1) / seen.trunk_px, STEADY * hands.noise / seen.trunk_px
+    )
+
+
+def homecoming(seen: Evidence) -> Signal:
+    """Nearness to the address place and hang of the lead arm, added."""
+    near, hang = near_address(seen), arm_hang(seen)
+    return Signal(near.value + hang.value, np.hypot(near.noise, hang.noise))
 
 
 def address_place(seen: Evidence, path: Floats) -> Floats:
@@ -150,7 +144,8 @@ def time_share(seen: Evidence, first: MomentName, last: MomentName, share: float
 def head_height(seen: Evidence) -> Signal:
     """How far the clubhead is above the grip, in lengths of the shaft as usually seen."""
     club = _club(seen)
-    return Signal(-(club.head - club.grip)[:, 1] / _shaft_px(club), np.full(len(club.head), SHAFT_NOISE))
+    rise = (club.grip - club.head)[:, 1] / _shaft_px(club)
+    return Signal(rise, np.full(len(rise), SHAFT_NOISE))
 
 
 def head_past_ball(seen: Evidence) -> Signal:

@@ -55,7 +55,7 @@ def find_swings(track: LandmarkTrack) -> tuple[SwingWindow, ...]:
     shapes = [shape for shape in find_shapes(track.time_s, height) if _is_golf(track, shape)]
     if not shapes:
         raise NoSwingFound(*_what_was_seen(height))
-    spans = [_span(track.time_s, height, shape) for shape in shapes]
+    spans = [_span(track.time_s, shape) for shape in shapes]
     return tuple(_windows(track, shapes, _apart(spans, shapes, track.time_s)))
 
 
@@ -99,7 +99,7 @@ class _Span:
     last_s: float
 
 
-def _span(time_s: Floats, height: Floats, shape: Rough) -> _Span:
+def _span(time_s: Floats, shape: Rough) -> _Span:
     rise = _longest(shape.rise_s, FALLS_IN_RISE * shape.fall_s)
     leaves = time_s[shape.top] - rise if shape.low >= 0 else time_s[0]
     impact = time_s[shape.impact] if shape.impact >= 0 else time_s[-1]
@@ -117,7 +117,7 @@ def _apart(spans: list[_Span], shapes: list[Rough], time_s: Floats) -> list[_Spa
     cut = list(spans)
     for k in range(len(cut) - 1):
         end = shapes[k].finish if shapes[k].finish >= 0 else shapes[k].impact
-        between = (float(time_s[end]) + float(time_s[shapes[k + 1].top]) ) / 2
+        between = (float(time_s[end]) + float(time_s[shapes[k + 1].top])) / 2
         if cut[k].last_s >= cut[k + 1].first_s:
             cut[k] = _Span(cut[k].first_s, min(cut[k].last_s, between))
             cut[k + 1] = _Span(max(cut[k + 1].first_s, between), cut[k + 1].last_s)

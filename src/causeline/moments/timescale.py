@@ -55,10 +55,11 @@ def _slowing(window: SwingWindow) -> tuple[float, float]:
 def _weigh(slowing: float, spread: float, file_hz: int) -> tuple[list[Fraction], list[float]]:
     """Real time and every plausible slowing, each with what speaks for it."""
     lead = REAL_TIME_ODDS * (1.0 - LED_SHARE)
+    led = _density(math.log(slowing / LED), math.hypot(spread, LED_SPREAD))
     scales = [Fraction(1), Fraction(1)]
     weight = [
         lead * _density(math.log(slowing), spread),
-        REAL_TIME_ODDS * LED_SHARE * _density(math.log(slowing / LED), math.hypot(spread, LED_SPREAD)),
+        REAL_TIME_ODDS * LED_SHARE * led,
     ]
     for rate, odds in zip(CAPTURE_HZ, CAPTURE_ODDS, strict=True):
         if rate > file_hz:

@@ -43,8 +43,9 @@ STAND_S = 0.5
 def find_view(track: LandmarkTrack, window: SwingWindow) -> Called:
     """Face-on or down-the-line, with the probability that it is right.
 
-    The camera's turn is judged from how much of the trunk's lean and of the hands' reach is seen to
-    one side, against how much of the breadth of shoulders and feet. A camera half-way between (about 45°) gives a probability near one half.
+    The camera's turn is judged from how much of the trunk's lean and of the hands' reach is seen
+    to one side, against how much of the breadth of shoulders and feet. A camera half-way between
+    (about 45°) gives a probability near one half.
     """
     stance = _stance(track, window)
     sides = [abs(stance.lean_deg) / TRUNK_LEAN_DEG, abs(stance.reach) / REACH]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
@@ -27,10 +27,7 @@ from causeline.moments.swings import find_swinger, find_swings
 from causeline.moments.timescale import find_time_scale
 from causeline.moments.view import find_hand, find_view
 from causeline.quantities.uncertain import Uncertain
-from causeline.reading.follow import run_coarse, run_dense
-
-Report = Callable[[str, int, int], None]
-"""(what is being done, steps done, steps in all): called as the work goes on."""
+from causeline.reading.follow import Footage, Report, run_coarse, run_dense
 
 LISTEN_S = 0.25
 """File seconds on either side of the seen impact in which the strike is listened for."""
@@ -59,7 +56,10 @@ class Doors:
     """The real doors, or their fakes."""
 
     source: ClipSource
+    scout: LandmarkEngine
+    """For the first pass, that only finds who swings and when: quick."""
     engine: LandmarkEngine
+    """For every frame of a swing: exact."""
     watch_repeats: Callable[[Clip], RepeatMarks]
     recapture: Callable[[Clip, float], Clip]
     """The clip as filmed at a given rate."""
@@ -82,25 +82,30 @@ def run_reading(path: Path, doors: Doors, settings: Settings, report: Report) ->
     """
     job = _Job(path, doors, settings, report)
     clip, golfer = job.look_over()
-    clip, golfer = _in_real_time(clip, golfer)
     windows = find_swings(golfer)
     view, hand = job.call(golfer, max(windows, key=lambda window: window.confidence))
-    swings = tuple(job.read(clip, golfer, window, (view, hand)) for window in windows)
-    frames = tuple(dict(job.stills(clip, swing)) for swing, _ in swings)
-    filming = measure_filming(
-        clip,
-        [context for _, context in swings],
-        view,
-        [
-            facts
-            for (swing, _), kept in zip(swings, frames, strict=True)
-            for facts in _light(swing, kept)
-        ],
+    taken = [job.read(clip, golfer, window, (view, hand)) for window in windows]
+    swings = tuple(
+        replace(each.swing, rehearsal=_rehearsed(windows, number, taken))
+        for number, each in enumerate(taken)
     )
-    reading = Reading(
-        clip, view, hand, tuple(swing for swing, _ in swings), filming, dict(doors.versions)
-    )
+    frames = tuple(dict(job.stills(clip, swing)) for swing in swings)
+    light = [
+        facts for swing, kept in zip(swings, frames, strict=True) for facts in _light(swing, kept)
+    ]
+    filming = measure_filming(clip, [each.context for each in taken], view, light)
+    reading = Reading(clip, view, hand, swings, filming, dict(doors.versions))
     return Result(reading, frames)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Taken:
+    """One swing as it was read, with what the later steps need."""
+
+    swing: Swing
+    context: SwingContext
+    struck: bool | None
+    """Whether the strike was heard; None where it could not have been."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -113,14 +118,16 @@ class _Job:
     report: Report
 
     def look_over(self) -> tuple[Clip, LandmarkTrack]:
-        """Open the clip, go over it coarsely, pick the golfer."""
+        """Open the clip, go over it coarsely, pick the golfer, set the clock."""
         clip = self._timed(self.doors.source.probe(self.path))
         marks = self.doors.watch_repeats(clip)
-        tracks = run_coarse(
-            self.doors.source, self.path, clip, self.doors.engine, self.report, marks
-        )
-        clip = self._timed(marks.marked(clip))
-        return clip, tracks[find_swinger(tracks)]
+        tracks = run_coarse(self._footage(clip), self.doors.scout, self.report, marks)
+        golfer = tracks[find_swinger(tracks)]
+        clip = _in_real_time(self._timed(marks.marked(clip)), golfer)
+        return clip, replace(golfer, time_s=clip.clock.seconds[golfer.frames])
+
+    def _footage(self, clip: Clip) -> Footage:
+        return Footage(self.doors.source, self.path, clip)
 
     def _timed(self, clip: Clip) -> Clip:
         rate = self.settings.capture_hz
@@ -135,55 +142,59 @@ class _Job:
 
     def read(
         self, clip: Clip, golfer: LandmarkTrack, window: SwingWindow, called: tuple[Called, Called]
-    ) -> tuple[Swing, SwingContext]:
+    ) -> _Taken:
         """One swing: every frame of its window, then moments and measures."""
         view, hand = View(called[0].name), Hand(called[1].name)
         wanted = range(window.first_frame, window.last_frame + 1)
-        track = run_dense(
-            self.doors.source, self.path, clip, self.doors.engine, wanted, golfer, self.report
-        )
+        track = run_dense(self._footage(clip), self.doors.engine, wanted, golfer, self.report)
         body = refine_body(track, hand, clip.width)
-        moments = self._moments(clip, body, view)
+        moments, struck = self._moments(clip, body, view)
         context = measure_context(clip, view, body, moments, self.settings.stature_m)
         swing = Swing(
-            window.first_frame,
-            window.last_frame,
+            first_frame=window.first_frame,
+            last_frame=window.last_frame,
             rehearsal=False,
             moments=moments,
             measures=measure_swing(context),
             body=body,
         )
-        return swing, context
+        return _Taken(swing, context, struck)
 
-    def _moments(self, clip: Clip, body: BodyTrack, view: View) -> Moments:
+    def _moments(self, clip: Clip, body: BodyTrack, view: View) -> tuple[Moments, bool | None]:
         """As seen; and once more with the strike as heard, where the clip plays in real time."""
         seen = find_moments(body, view)
         impact = seen.get(MomentName.IMPACT)
         if impact is None or not clip.has_audio or clip.clock.time_scale != 1:
-            return seen
+            return seen, None
         around = (max(0.0, impact.time_s - LISTEN_S), impact.time_s + LISTEN_S)
         sound = self.doors.source.sound(self.path, clip, *around)
-        strike = find_strike(sound, impact.time_s, impact.sd_s) if sound else None
-        return seen if strike is None else find_moments(body, view, strike)
+        if sound is None:
+            return seen, None
+        strike = find_strike(sound, impact.time_s, impact.sd_s)
+        return (find_moments(body, view, strike), True) if strike else (seen, False)
 
     def stills(self, clip: Clip, swing: Swing) -> Iterator[tuple[int, Frame]]:
         """The pictures of a swing's moments."""
         wanted = sorted({moment.frame for moment in swing.moments.found})
-        for frame in self.doors.source.frames(self.path, clip, wanted):
-            yield frame.index, frame
+        for index in wanted:
+            for frame in self.doors.source.frames(self.path, clip, range(index, index + 1)):
+                yield index, frame
 
 
-def _in_real_time(clip: Clip, golfer: LandmarkTrack) -> tuple[Clip, LandmarkTrack]:
+def _in_real_time(clip: Clip, golfer: LandmarkTrack) -> Clip:
     """Slow motion that nothing else tells of is inferred from the swing itself, and marked so."""
     if clip.time_scale_from != ScaleFrom.REAL_TIME:
-        return clip, golfer
-    windows = find_swings(golfer)
-    guess = find_time_scale(max(windows, key=lambda window: window.confidence), clip.clock)
+        return clip
+    window = max(find_swings(golfer), key=lambda each: each.confidence)
+    guess = find_time_scale(window, clip.clock)
     if guess is None or guess.scale == Fraction(1):
-        return clip, golfer
+        return clip
     clock = clip.clock.scaled(guess.scale)
-    slowed = replace(clip, clock=clock, time_scale_from=ScaleFrom.INFERRED)
-    return slowed, replace(golfer, time_s=clock.seconds[golfer.frames])
+    return replace(clip, clock=clock, time_scale_from=ScaleFrom.INFERRED)
+
+
+def _rehearsed(windows: Sequence[SwingWindow], number: int, taken: Sequence[_Taken]) -> bool:
+    return find_rehearsal(windows, number, [each.struck for each in taken]) > 0.5
 
 
 def _light(swing: Swing, frames: Mapping[int, Frame]) -> Iterator[PictureFacts]:
@@ -196,5 +207,7 @@ def _light(swing: Swing, frames: Mapping[int, Frame]) -> Iterator[PictureFacts]:
         points = swing.body.shown_xy()[row]
         points = points[np.isfinite(points).all(axis=1)]
         if len(points):
+            frame = frames[moment.frame]
             (left, top), (right, bottom) = points.min(axis=0), points.max(axis=0)
-            yield measure_picture(frames[moment.frame].picture, (left, top, right, bottom))
+            box = (left, top, right, bottom)
+            yield measure_picture(frame.picture, tuple(edge * frame.shrink for edge in box))

@@ -63,10 +63,10 @@ def render_zero(swing: Swing) -> Moment:
 
 
 def render_time_span(found: tuple[Moment, ...]) -> Span:
-    """The time axis that strip and plots share, real seconds of the clip, with a little air."""
-    first, last = found[0].time_s, found[-1].time_s
-    air = max(0.03 * (last - first), 0.01)
-    return Span(first - air, last + air)
+    """The time axis that strip and plots share, real seconds of the clip, with room for the ±."""
+    first, last = found[0], found[-1]
+    air = max(0.03 * (last.time_s - first.time_s), 0.01, 1.5 * max(first.sd_s, last.sd_s))
+    return Span(first.time_s - air, last.time_s + air)
 
 
 def _box(figures: tuple[Figure, ...]) -> str:

@@ -49,7 +49,7 @@ class MeasureText:
     explains: str
     """One line: what it is and where its zero lies."""
     direction: str = ""
-    """Which way is positive, as half a sentence; empty where there is no sign."""
+    """Which way is positive, as in `toward the target`; empty where there is no sign."""
 
 
 Texts = Mapping[str, MeasureText]
@@ -199,7 +199,8 @@ def _text(name: str, texts: Texts) -> MeasureText:
 
 
 def _explained(text: MeasureText) -> str:
-    return " ".join(render_sentence(part) for part in (text.explains, text.direction) if part)
+    direction = f"positive: {text.direction}" if text.direction else ""
+    return " ".join(render_sentence(part) for part in (text.explains, direction) if part)
 
 
 def render_sentence(text: str) -> str:

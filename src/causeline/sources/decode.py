@@ -54,7 +54,8 @@ class PyavClips:
     ) -> Iterator[Frame]:
         """Decode the wanted frames in order, upright, shrunk to `longest_side` where that is less.
 
-        The file is entered at a key frame before the first wanted one and left after the last.
+        The file is entered at a key frame before the first wanted one and left after the last;
+        with a `watch`, at the end of the range.
         Frames between are decoded, as they must be, but not turned into pictures. A frame that
         does not decode is left out.
         """
@@ -152,12 +153,13 @@ def _pictures(
     longest_side, watch = look
     width, height, shrink = decode_size(clip, longest_side)
     maker = PictureMaker(width, height, film.stream.codec_context.field_order)
+    last = wanted[-1] if watch is None else wanted.stop - 1
     for index, frame in numbered:
-        if index > wanted[-1]:
+        if index > last:
             return
         if watch is not None and index >= wanted.start:
             watch.see(index, maker.grey(frame, GREY_SIDE))
         if index in wanted:
             yield Frame(index, maker.picture(frame), shrink)
-        if index == wanted[-1]:
+        if index == last:
             return

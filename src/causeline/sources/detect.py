@@ -3,21 +3,26 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from enum import StrEnum
-from importlib.metadata import version
 from pathlib import Path
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
 
 from causeline.model.clip import Picture
 from causeline.model.tracks import Landmarks, Person, Region
 from causeline.sources.landmarks import ANSWERS, HEAT_SIDE, LANDMARK_SIDE, decode_landmarks
 from causeline.sources.networks import Layout, Network, Request, decode_network
-from causeline.sources.people import DETECTOR_SIDE, decode_anchors, decode_people
-from causeline.sources.squares import decode_square, decode_whole
+from causeline.sources.people import DETECTOR_SIDE, decode_anchors, decode_distinct, decode_people
+from causeline.sources.squares import decode_search, decode_square
 
 WEIGHTS = Path(__file__).parent / "weights"
 _WAITING = 1
 """Looks that wait their turn, so that no core idles while the next frame is decoded."""
+Output = NDArray[np.float32]
+Answer = TypeVar("Answer")
 
 
 class LandmarkModel(StrEnum):
@@ -39,48 +44,56 @@ class OpenvinoEngine:
         self._threads = threads
 
     @property
-    def made_by(self) -> dict[str, str]:
-        """Names and versions, for the record of a reading."""
-        return {"landmarks": f"pose_landmark_{self._model}", "openvino": version("openvino")}
+    def version(self) -> str:
+        """Names what made the landmarks, for the record of a reading."""
+        return f"pose_landmark_{self._model} 0.5.1675469404"
 
     def find_people(self, picture: Picture) -> tuple[Person, ...]:
         """Everybody in the picture, the surest first."""
-        square = decode_whole(picture)
         network = self._network("pose_detection", _detector_layout())
-        request = network.take()
-        try:
-            request.start(decode_square(picture, square, DETECTOR_SIDE))
-            answers, logits = request.answers()
-            return decode_people(answers[0], logits[0, :, 0], square)
-        finally:
-            network.give(request)
+        looks = ((picture, square) for square in decode_search(picture))
+        finds = _answers(network, looks, DETECTOR_SIDE, _people)
+        return decode_distinct(person for people in finds for person in people)
 
     def find_landmarks(self, looks: Iterable[tuple[Picture, Region]]) -> Iterator[Landmarks]:
         """One answer for each look, in order. Looks are taken a few ahead of the answers."""
         network = self._network(f"pose_landmark_{self._model}", _landmark_layout())
-        flying: deque[tuple[Request, Region]] = deque()
-        try:
-            for picture, region in looks:
-                flying.append((network.take(), region))
-                flying[-1][0].start(decode_square(picture, region, LANDMARK_SIDE))
-                if len(flying) > network.at_once + _WAITING:
-                    yield _answered(network, flying)
-            while flying:
-                yield _answered(network, flying)
-        finally:
-            for request, _ in flying:
-                network.give(request)
+        return _answers(network, looks, LANDMARK_SIDE, _landmarks)
 
     def _network(self, name: str, layout: Layout) -> Network:
         return decode_network(self._weights / f"{name}.tflite", layout, self._threads)
 
 
-def _answered(network: Network, flying: deque[tuple[Request, Region]]) -> Landmarks:
-    request, region = flying[0]
-    points, score, heat = request.answers()
-    found = decode_landmarks(points.reshape(ANSWERS, 5), heat[0], float(score[0, 0]), region)
-    network.give(flying.popleft()[0])
-    return found
+def _answers(
+    network: Network,
+    looks: Iterable[tuple[Picture, Region]],
+    side: int,
+    understand: Callable[[list[Output], Region], Answer],
+) -> Iterator[Answer]:
+    flying: deque[tuple[Request, Region]] = deque()
+    try:
+        for picture, region in looks:
+            flying.append((network.take(), region))
+            flying[-1][0].start(decode_square(picture, region, side))
+            if len(flying) > network.at_once + _WAITING:
+                yield understand(flying[0][0].answers(), flying[0][1])
+                network.give(flying.popleft()[0])
+        while flying:
+            yield understand(flying[0][0].answers(), flying[0][1])
+            network.give(flying.popleft()[0])
+    finally:
+        for request, _ in flying:
+            network.give(request)
+
+
+def _people(outputs: list[Output], square: Region) -> tuple[Person, ...]:
+    answers, logits = outputs
+    return decode_people(answers[0], logits[0, :, 0], square)
+
+
+def _landmarks(outputs: list[Output], region: Region) -> Landmarks:
+    points, score, heat = outputs
+    return decode_landmarks(points.reshape(ANSWERS, 5), heat[0], float(score[0, 0]), region)
 
 
 def _detector_layout() -> Layout:

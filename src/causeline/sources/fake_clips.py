@@ -60,10 +60,10 @@ class FakeClips:
         longest_side: int | None = None,
         watch: FrameWatch | None = None,
     ) -> Iterator[Frame]:
-        """The wanted pictures in order; `watch` sees those between too."""
+        """The wanted pictures in order; `watch` sees every frame of the range."""
         wanted = decode_wanted(wanted, len(self._clock), longest_side)
         width, height, shrink = decode_size(clip, longest_side)
-        for index in range(wanted.start, wanted[-1] + 1 if wanted else wanted.start):
+        for index in range(wanted.start, wanted.stop):
             if index in self._undecodable:
                 continue
             if watch is not None:

@@ -9,6 +9,7 @@ whole body. Grids and numbers are those of the published graph of the BlazePose 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import cache
 
 import numpy as np
@@ -48,6 +49,15 @@ def decode_people(
     points = answers[sure].reshape(-1, 6, 2).astype(np.float64) / DETECTOR_SIDE
     points[:, [_BOX, _HIPS, _RIM, 4, 5]] += decode_anchors()[sure, None]
     return tuple(_person(*melted, square) for melted in _melted(points, scores[sure]))
+
+
+def decode_distinct(people: Iterable[Person]) -> tuple[Person, ...]:
+    """Each person once, the surest first, from finds in squares that overlap."""
+    distinct: list[Person] = []
+    for person in sorted(people, key=lambda person: -person.score):
+        if not any(person.region.matches(other.region) for other in distinct):
+            distinct.append(person)
+    return tuple(distinct)
 
 
 def decode_overlap(first: Floats, second: Floats) -> float:

@@ -30,14 +30,18 @@ class PictureMaker:
         self._full = VideoReformatter()
         self._sized = VideoReformatter()
         self._grey = VideoReformatter()
+        self._turn: Turn | None = None
         self._turner: tuple[object, Graph] | None = None
 
     def picture(self, frame: VideoFrame) -> Picture:
         """RGB in display orientation, (height, width, 3)."""
-        turn, transfer = decode_turn(frame), frame.color_trc
+        # Asked of the first frame only: reading side data ties a frame into a reference cycle,
+        # and frames would pile up until the collector runs.
+        self._turn = self._turn or decode_turn(frame)
+        transfer = frame.color_trc
         if frame.interlaced_frame:
             frame = self._one_field(frame)
-        sized = _to_rgb(self._sized, self._turned(frame, turn), *self._size)
+        sized = _to_rgb(self._sized, self._turned(frame, self._turn), *self._size)
         picture = np.asarray(sized.to_ndarray(), dtype=np.uint8)
         tone = decode_tone(transfer)
         return tone.apply(picture) if tone else picture

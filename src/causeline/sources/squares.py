@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator
+
 import numpy as np
 from PIL import Image
 
 from causeline.model.clip import Picture
 from causeline.model.tracks import Region
+from causeline.quantities.angle import Floats
+
+_NEARLY = 0.85
+"""A square of nearly the picture's longest side shows nothing that the whole does not."""
+_SLACK = 0.2
+"""Of half a side: a strip this narrow is not worth another row of squares."""
 
 
 def decode_square(picture: Picture, region: Region, side: int) -> Picture:
@@ -22,10 +31,30 @@ def decode_square(picture: Picture, region: Region, side: int) -> Picture:
     return _sampled(*_averaged(part, inside, side), side)
 
 
-def decode_whole(picture: Picture) -> Region:
-    """The upright square that holds the whole picture, with its centre in the middle."""
+def decode_search(picture: Picture) -> tuple[Region, ...]:
+    """Squares in which to look for people: the whole picture, then ever smaller ones that overlap.
+
+    The detector sees a person who is between a quarter and three quarters of its square tall.
+    """
     height, width = picture.shape[:2]
-    return Region((width - 1) / 2, (height - 1) / 2, float(max(height, width)))
+    longest, shortest = float(max(height, width)), float(min(height, width))
+    whole = Region((width - 1) / 2, (height - 1) / 2, longest)
+    sides = sorted({shortest, min(longest / 2, shortest)}, reverse=True)
+    return whole, *(square for side in sides for square in _covering(width, height, side, longest))
+
+
+def _covering(width: int, height: int, side: float, longest: float) -> Iterator[Region]:
+    """Squares of that side over the picture, half a side apart; none for the whole once more."""
+    if side > _NEARLY * longest:
+        return
+    for top in _steps(height, side):
+        for left in _steps(width, side):
+            yield Region(left + (side - 1) / 2, top + (side - 1) / 2, side)
+
+
+def _steps(length: float, side: float) -> Floats:
+    count = 1 + math.ceil(2 * (length - side) / side - _SLACK)
+    return np.linspace(0.0, length - side, count)
 
 
 def _averaged(part: Image.Image, region: Region, side: int) -> tuple[Image.Image, Region]:

@@ -27,16 +27,20 @@ Joints = dict[str, Floats]
 RATE_HZ, JITTER_PX = 60, 1.5
 AT_S = {MomentName.ADDRESS: 0.5, MomentName.TOP: 1.5, MomentName.IMPACT: 2.5}
 WIDTH, HEIGHT = 1080, 1920
-PLACES_M = {
-    "ear": 0.010,
+PLACES = {
+    "ear": 0.026,
     "shoulder": 0.020,
-    "elbow": 0.015,
-    "wrist": 0.015,
-    "hip": 0.023,
-    "knee": 0.023,
-    "ankle": 0.006,
+    "elbow": 0.018,
+    "wrist": 0.016,
+    "hip": 0.020,
+    "knee": 0.010,
+    "ankle": 0.016,
 }
-"""Per axis; hip, knee and ankle from Needham et al. 2021, Sci Rep 11:20673."""
+"""How far the engine's point lies from the joint along each axis, shares of stature, as seen on
+rendered golfers; at hip and knee of the size of Needham et al. 2021, Sci Rep 11:20673."""
+
+SEEN_ANEW = 0.4
+"""Share of that which is drawn anew at each moment, because the posture is another one."""
 
 TURNS_WITH = {
     "ear": "head",
@@ -90,12 +94,14 @@ def golfer(rng: np.random.Generator, view: View) -> Golfer:
     postures = _postures(rng)
     flexion = rng.normal(25.0, 5.0)
     truth = {name: _joints(build, stance, flexion, at) for name, at in postures.items()}
-    places = _places(rng)
+    places = _places(rng, build.stature)
     camera = _Camera.drawn(rng, view)
-    seen = {
-        name: camera.project(_seen_at(truth[name], places, postures[name])) for name in postures
-    }
-    body = _track(seen, rng)
+    seen = {}
+    for name, posture in postures.items():
+        anew = _places(rng, build.stature)
+        mixed = {point: _mixed(places[point], anew[point]) for point in places}
+        seen[name] = camera.project(_seen_at(truth[name], mixed, posture))
+    body = _track(seen, rng, camera.focal_px / camera.distance * build.stature)
     found = tuple(Moment(name, at, 0.0, round(at * RATE_HZ), "") for name, at in AT_S.items())
     n = len(body)
     clock = Clock(np.arange(n), Fraction(1, RATE_HZ))
@@ -112,8 +118,8 @@ def _build(rng: np.random.Generator) -> Build:
         for share, spread in (
             (0.2425, 0.03),
             (0.233, 0.03),
-            (0.304, 0.025),
-            (0.3415, 0.03),
+            (0.265, 0.025),
+            (0.3215, 0.03),
             (0.0405, 0.07),
         )
     )
@@ -121,7 +127,7 @@ def _build(rng: np.random.Generator) -> Build:
 
 
 def _postures(rng: np.random.Generator) -> dict[MomentName, Posture]:
-    bend = rng.normal(35.0, 6.0)
+    bend = rng.normal(20.0, 6.0)
     n = rng.normal
     return {
         MomentName.ADDRESS: Posture(bend, n(4, 3), 0.0, n(0, 3), 0.0, (0, 0, 0), n(0, 5), n(18, 6)),
@@ -191,15 +197,19 @@ def _knee(ankle: Floats, hip: Floats, build: Build, flare_deg: float) -> Floats:
     return ankle + along * axis + off * _unit(forward - (forward @ axis) * axis)
 
 
-def _places(rng: np.random.Generator) -> Joints:
+def _places(rng: np.random.Generator, stature: float) -> Joints:
     """Half of the variance mirrored between lead and trail, half each side's own."""
     places: Joints = {"nose": np.zeros(3)}
-    for part, sd in PLACES_M.items():
-        alike = rng.normal(0, sd / np.sqrt(2), 3)
+    for part, share in PLACES.items():
+        sd = share * stature / np.sqrt(2)
+        alike = rng.normal(0, sd, 3)
         for side, sign in (("lead", 1.0), ("trail", -1.0)):
-            mirrored = alike * np.array([1.0, sign, 1.0])
-            places[f"{side}_{part}"] = mirrored + rng.normal(0, sd / np.sqrt(2), 3)
+            places[f"{side}_{part}"] = alike * np.array([1.0, sign, 1.0]) + rng.normal(0, sd, 3)
     return places
+
+
+def _mixed(lasting: Floats, anew: Floats) -> Floats:
+    return np.sqrt(1 - SEEN_ANEW**2) * lasting + SEEN_ANEW * anew
 
 
 def _seen_at(joints: Joints, places: Joints, at: Posture) -> Joints:
@@ -249,14 +259,18 @@ class _Camera:
         return np.stack([(WIDTH - 1) / 2 + zoom * right, (HEIGHT - 1) / 2 - zoom * up], axis=-1)
 
 
-def _track(seen: Mapping[MomentName, Floats], rng: np.random.Generator) -> BodyTrack:
-    """Still for a second about each moment."""
+def _track(
+    seen: Mapping[MomentName, Floats], rng: np.random.Generator, stature_px: float
+) -> BodyTrack:
+    """Still for a second about each moment. The track knows how unsure it is."""
     time_s = np.arange(3 * RATE_HZ) / RATE_HZ
     which = np.minimum(time_s.astype(int), 2)
     xy = np.stack([seen[name] for name in AT_S])[which]
     xy = xy + rng.normal(0, JITTER_PX, xy.shape)
+    places = [PLACES.get(name.rsplit("_", 1)[-1], 0.0) * stature_px for name in BODY_LANDMARKS]
+    sd_px = np.tile(np.hypot(places, JITTER_PX), (len(time_s), 1))
     sure = np.ones(xy.shape[:2])
-    return BodyTrack(np.arange(len(time_s)), time_s, xy, sure, JITTER_PX * sure, WIDTH)
+    return BodyTrack(np.arange(len(time_s)), time_s, xy, sure, sd_px, WIDTH)
 
 
 def _unit(vector: Floats | list[float]) -> Floats:

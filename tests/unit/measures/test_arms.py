@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 from math import cos, radians, sin
+from pathlib import Path
 
 import pytest
 
@@ -11,12 +13,14 @@ from causeline.measures.arms import (
     measure_lead_elbow_angle,
     measure_trail_elbow_angle,
 )
+from causeline.measures.in_plane import FARTHEST_DEG, FINE_DEG
 from causeline.model.clip import View
 from causeline.model.measures import Measure
 from causeline.model.moments import MomentName
 from tests.unit.measures import stick
 
 EXACT_DEG = 1e-6
+CAMERA = json.loads((Path(__file__).parents[3] / "authorities" / "camera.json").read_text())
 
 
 @pytest.mark.parametrize("arm", [-70.0, 0.0, 15.0, 90.0, 150.0])
@@ -96,6 +100,10 @@ def test_a_limb_a_little_out_of_plane_widens_the_spread_of_a_bent_elbow() -> Non
         assert "out of plane" in result.method
         spreads.append(result.sd)
     assert spreads[0] < spreads[1]
+
+
+def test_a_limb_is_fine_below_the_published_angle() -> None:
+    assert CAMERA["out_of_plane"]["fine_below_deg"] == FINE_DEG < FARTHEST_DEG
 
 
 def test_down_the_line_has_no_lead_arm_angle() -> None:

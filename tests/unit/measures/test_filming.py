@@ -235,6 +235,12 @@ def test_each_thing_is_said_once_and_the_worst_first() -> None:
     assert said[0].severity == Severity.SPOILS
 
 
+@pytest.mark.parametrize("view", list(View))
+def test_a_golfer_who_is_never_seen_breaks_no_check(view: View) -> None:
+    context = stick.hiding(_clean(view), *BODY_LANDMARKS)
+    assert measure_filming(context.clip, (context,)) == ()
+
+
 def test_advice_speaks_to_the_golfer() -> None:
     """Second person, whole sentences, and something to do."""
     worst = replace(

@@ -18,10 +18,12 @@ def test_flexion_is_zero_when_straight_and_positive_toward_the_ball(knee: float)
     assert stick.value(result) == pytest.approx(knee, abs=1e-6)
 
 
-def test_the_spread_is_mostly_where_the_engine_sees_hip_and_knee() -> None:
-    """23 mm at the knee against thigh 0.41 m and shank 0.42 m is 6.3°; at the hip 3.2°: 7.1°."""
-    context = stick.swing(View.DOWN_THE_LINE, stick.down_the_line())
-    assert 7.1 < stick.spread(measure_lead_knee_flexion(context, MomentName.ADDRESS)) < 9.0
+def test_the_spread_is_mostly_where_the_engine_sees_the_joints() -> None:
+    """5 px at the knee against a thigh of 199 px and a shank of 207 px is 2.8°, at the hip 1.4°, at
+    the ankle 1.4°: 3.5° in all, and 1.7° for a limb that may be 20° out of the picture.
+    """
+    context = stick.swing(View.DOWN_THE_LINE, stick.down_the_line(), sd_px=5.0)
+    assert 3.8 < stick.spread(measure_lead_knee_flexion(context, MomentName.ADDRESS)) < 4.3
 
 
 def test_a_thigh_that_points_into_the_picture_is_refused() -> None:

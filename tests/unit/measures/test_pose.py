@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from causeline.measures.pose import measure_jitter_px, measure_pose
+from causeline.measures.pose import measure_pose, measure_sd_px
 from causeline.model.tracks import BODY_LANDMARKS, BodyTrack
 
 NOSE = ("nose",)
@@ -33,6 +33,6 @@ def test_nothing_outside_the_track_or_beside_a_hidden_point(time_s: float) -> No
     assert np.isnan(measure_pose(_track(), NOSE, time_s).point("nose")[0])
 
 
-def test_jitter_is_that_of_the_nearest_frame() -> None:
-    assert measure_jitter_px(_track(), NOSE, 0.14)[0] == 3.0
-    assert measure_jitter_px(_track(), NOSE, 0.24)[0] == 1.0
+def test_the_spread_is_that_of_the_nearest_frame() -> None:
+    assert measure_sd_px(_track(), NOSE, 0.14)[0] == 3.0
+    assert measure_sd_px(_track(), NOSE, 0.24)[0] == 1.0

@@ -13,7 +13,7 @@ import pytest
 from causeline.measures.context import SwingContext, measure_distance_m, measure_pixels_per_metre
 from causeline.measures.evaluate import measure_at
 from causeline.measures.pose import Pose, measure_pose
-from causeline.measures.spread import OFFSET_M, measure_change, measure_parts
+from causeline.measures.spread import CHANGING, LASTING_SHARE, measure_change, measure_parts
 from causeline.measures.stance import STANCE_WIDTH
 from causeline.measures.trunk import TRUNK
 from causeline.model.clip import View
@@ -36,23 +36,36 @@ def _lean(pose: Pose) -> Floats:
     return from_vertical_deg(pose.middle("hip"), pose.middle("shoulder"))
 
 
-def _parts_of_lean(context: SwingContext, scale: Scale) -> dict[str, float]:
+LASTING_PX = {part: share * 875.0 for part, share in LASTING_SHARE.items()}
+"""Stature is 1.75 m × 500 px."""
+
+
+def _parts_of_lean(context: SwingContext, scale: Scale, sd_px: float = 30.0) -> dict[str, float]:
     pose = measure_pose(context.body, TRUNK, 0.5)
-    return measure_parts(context, scale, (pose,), np.full((1, 4), 2.0), _lean, True)
+    return measure_parts(context, scale, (pose,), np.full((1, 4), sd_px), _lean, True)
 
 
 def test_jitter_of_an_upright_trunk_by_hand() -> None:
-    """Two pixels at each of four points: 2/√2 at either end of 0.532 m × 500 = 266 px."""
-    parts = _parts_of_lean(*_context())
-    assert parts["jitter"] == pytest.approx(math.degrees(2.0 / 266.0), rel=1e-3)
+    """30 px at each of four points, of which 0.020 × 875 = 17.5 px last: √(30² − 17.5²) = 24.4 px.
+
+    Divided by √2 at either end of a trunk of 0.284 × 0.975 × 875 = 242.3 px: 5.76°.
+    """
+    # 1 %: 24 px on 242 px is not quite a small angle.
+    assert _parts_of_lean(*_context())["jitter"] == pytest.approx(5.76, rel=0.01)
 
 
 def test_landmark_places_of_an_upright_trunk_by_hand() -> None:
-    """√¾ of 23 mm and of 20 mm across 0.532 m: half of the variance is shared by the two sides."""
-    parts = _parts_of_lean(*_context())
-    across = math.sqrt(0.75) * math.hypot(OFFSET_M["hip"], OFFSET_M["shoulder"])
-    # 0.1 %: the shares that run along the trunk change the lean only at second order.
-    assert parts["landmark places"] == pytest.approx(math.degrees(across / 0.532), rel=2e-3)
+    """17.5 px at hips and shoulders; a middle keeps √(½ + ¼) of it: 15.2·√2 px on 242.3 px."""
+    assert _parts_of_lean(*_context())["landmark places"] == pytest.approx(5.06, rel=0.01)
+
+
+def test_a_track_that_is_surer_than_usual_is_believed() -> None:
+    """At 2 px all of it lasts, and nothing is jitter."""
+    parts = _parts_of_lean(*_context(), sd_px=2.0)
+    assert parts["jitter"] == 0.0
+    assert parts["landmark places"] == pytest.approx(
+        math.degrees(math.sqrt(0.75) * 2.0 * math.sqrt(2) / 242.3), rel=0.001
+    )
 
 
 def test_roll_adds_to_a_lean_one_for_one() -> None:
@@ -91,11 +104,12 @@ def test_the_camera_is_as_far_as_the_golfer_is_small() -> None:
     assert measure_distance_m(context, scale) == pytest.approx(3.2016, rel=1e-3)
 
 
-def test_places_of_hip_knee_and_ankle_are_the_published_ones() -> None:
-    published = CAMERA["landmark_offset"]
-    for part in ("hip", "knee", "ankle"):
-        low, high = (millimetres / 1000 / math.sqrt(3) for millimetres in published[f"{part}_mm"])
-        assert low <= OFFSET_M[part] <= high
+def test_places_of_hip_and_knee_are_of_the_published_size() -> None:
+    for part in ("hip", "knee"):
+        low, high = CAMERA["landmark_offset"][f"{part}_mm"]
+        in_space = 1000 * 1.75 * LASTING_SHARE[part] * math.sqrt(3)
+        # Another engine than the published ones, and rendered people: to a third.
+        assert low / 1.34 <= in_space <= 1.34 * high
 
 
 def test_an_error_shared_by_two_poses_cancels_in_their_difference() -> None:
@@ -106,12 +120,15 @@ def test_an_error_shared_by_two_poses_cancels_in_their_difference() -> None:
     def moved(address: Pose, later: Pose) -> Floats:
         return (later.middle("ear") - address.middle("ear"))[..., 0]
 
-    still = measure_parts(context, scale, (pose, pose), np.ones((2, 2)), moved, False)
-    # Four points of 1 px, two averaged in each pose: √(½ + ½).
-    assert still["jitter"] == pytest.approx(1.0)
-    # 0.35 of 10 mm × √¾ × 500 px a metre.
-    assert still["landmark places"] == pytest.approx(0.35 * 5.0 * math.sqrt(0.75), rel=1e-6)
-    assert still["roll"] == pytest.approx(0.0, abs=1e-9)
+    sd_px = np.full((2, 2), 25.0)
+    parts = measure_parts(context, scale, (pose, pose), sd_px, moved, False)
+    lasting = 0.026 * 875
+    # Four points, two averaged in each pose: √(½ + ½) of the jitter.
+    assert parts["jitter"] == pytest.approx(math.sqrt(25.0**2 - lasting**2), rel=1e-6)
+    assert parts["landmark places"] == pytest.approx(
+        CHANGING["ear"] * lasting * math.sqrt(0.75), rel=1e-6
+    )
+    assert parts["roll"] == pytest.approx(0.0, abs=1e-9)
 
 
 def test_angles_change_the_short_way_round() -> None:

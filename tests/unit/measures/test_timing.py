@@ -11,6 +11,7 @@ import pytest
 
 from causeline.measures.context import SwingContext
 from causeline.measures.timing import (
+    GRADED_FROM_HZ,
     measure_backswing_time,
     measure_downswing_time,
     measure_ratio_spread,
@@ -103,6 +104,10 @@ def test_the_error_is_skewed_to_the_high_side() -> None:
     assert mean > 3.03
     context = _timed(0.6, 1.4, 1.66, sd_s=0.018)
     assert "skewed" in _method(context)
+
+
+def test_grading_starts_where_the_published_table_does() -> None:
+    assert TEMPO["graded_from_hz"] == GRADED_FROM_HZ
 
 
 def test_below_60_hz_the_ratio_is_shown_but_not_graded() -> None:

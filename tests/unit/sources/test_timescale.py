@@ -63,11 +63,11 @@ def _clip(file_hz: int = 30, repeats: int = 1, count: int = 120) -> Clip:
 def test_by_hand(
     tags: dict[str, str], file_hz: float, scale: Fraction | int, found: ScaleFrom
 ) -> None:
-    assert decode_time_scale(tags, file_hz) == (scale, found)
+    assert decode_time_scale(tags, file_hz) == (Fraction(scale), found)
 
 
 def test_a_track_slowed_by_its_edit_list_is_real_time_underneath() -> None:
-    assert decode_time_scale({}, 240.0, slowed_by_edits=True) == (1, CONTAINER)
+    assert decode_time_scale({}, 240.0, slowed_by_edits=True) == (Fraction(1), CONTAINER)
 
 
 @given(st.sampled_from([24, 25, 30, 50, 60]), st.integers(2, 16), st.floats(-0.02, 0.02))

@@ -1,0 +1,1 @@
+"""The club in every frame: guesses of one frame, then one path through time."""

@@ -1,0 +1,209 @@
+"""Lines of one frame that may be the shaft, read off the network's maps."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.ndimage import map_coordinates, maximum_filter
+from scipy.special import expit
+
+from causeline.club.polish import track_edge
+from causeline.model.club import CLUB_MAPS, ClubCrop, ClubGuesses
+from causeline.quantities.angle import Floats
+
+TIPS, RAYS = 4, 2
+"""How many ends of a shaft, and how many lines without a seen end, are followed up."""
+
+FAINTEST = 0.05
+"""Peaks of a map below this are no ends."""
+
+HEAD_REACH = 0.085
+"""Farthest that the head's middle lies from the hosel, in sides of the crop (about 0.2 m)."""
+
+HEAD_BEYOND = 0.02
+"""How far along the shaft the head's middle lies beyond the hosel where only the shaft is seen."""
+
+SAME_DEG = 6.0
+"""A line without an end within this of one with an end is the same one."""
+
+RAY_STEPS = 40
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Maps:
+    """Probabilities on the crop's coarse grid, and where the hands are on it."""
+
+    grip: Floats
+    hosel: Floats
+    head: Floats
+    shaft: Floats
+    hands: Floats
+
+    @property
+    def side(self) -> int:
+        return len(self.shaft)
+
+
+def track_guesses(crop: ClubCrop, hands: Floats) -> ClubGuesses:
+    """Every line that may be the shaft held at `hands` (2,), clip pixels; the likeliest first."""
+    side = crop.maps.shape[-1]
+    cell = crop.region.size / side
+    corner = np.array([crop.region.x, crop.region.y]) - crop.region.size / 2
+    prob = expit(crop.maps[: CLUB_MAPS.index("cos2")].astype(float))
+    maps = _Maps(*prob, (hands - corner) / cell - 0.5)
+    found = [_with_end(maps, tip, crop) for tip in _peaks(maps.hosel, TIPS)]
+    found += [_without_end(maps, ray, crop) for ray in _rays(maps, RAYS)]
+    return _gathered(_distinct(found), corner, cell)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Line:
+    """One guess on the coarse grid."""
+
+    butt: Floats
+    hosel: Floats
+    head: Floats
+    score: float
+    seen: bool
+
+    @property
+    def deg(self) -> float:
+        way = self.hosel - self.butt
+        return float(np.degrees(np.arctan2(way[1], way[0])))
+
+
+def _with_end(maps: _Maps, tip: Floats, crop: ClubCrop) -> _Line:
+    start = maps.hands
+    start, end = _fitted(maps, start, tip)
+    start, end = track_edge(crop.grey[1], start, end, crop.grey.shape[-1] / maps.side)
+    head, head_prob = _head(maps, end)
+    at_tip = float(_at(maps.hosel, tip[None])[0])
+    score = 0.4 * at_tip + 0.4 * _support(maps, start, end) + 0.2 * head_prob
+    return _Line(_butt(maps, start, end), end, head, score, seen=True)
+
+
+def _without_end(maps: _Maps, ray: Floats, crop: ClubCrop) -> _Line:
+    start, end = _fitted(maps, maps.hands, maps.hands + ray)
+    start, end = track_edge(crop.grey[1], start, end, crop.grey.shape[-1] / maps.side)
+    way = (end - start) / max(float(np.hypot(*(end - start))), 1e-6)
+    head = end + way * HEAD_BEYOND * maps.side
+    return _Line(_butt(maps, start, end), end, head, 0.5 * _support(maps, start, end), seen=False)
+
+
+def _peaks(prob: Floats, most: int) -> Floats:
+    """(k, 2) x, y of the highest local peaks, to a fraction of a cell."""
+    top = (prob == maximum_filter(prob, 5)) & (prob > FAINTEST)
+    y, x = np.nonzero(top)
+    order = np.argsort(-prob[y, x])[:most]
+    return np.array([_centre(prob, x[i], y[i]) for i in order]).reshape(-1, 2)
+
+
+def _centre(prob: Floats, x: int, y: int) -> Floats:
+    x0, y0 = max(x - 2, 0), max(y - 2, 0)
+    near = prob[y0 : y + 3, x0 : x + 3]
+    rows, columns = np.mgrid[y0 : y0 + near.shape[0], x0 : x0 + near.shape[1]]
+    return np.array([(near * columns).sum(), (near * rows).sum()]) / near.sum()
+
+
+def _rays(maps: _Maps, most: int) -> list[Floats]:
+    """Vectors from the hands along which the shaft's map is strong, whatever its end."""
+    angles = np.radians(np.arange(0, 360, 4.0))
+    reach = np.linspace(0.05, 0.5, RAY_STEPS) * maps.side
+    ways = np.stack([np.cos(angles), np.sin(angles)], -1)
+    points = maps.hands + ways[:, None] * reach[None, :, None]
+    along = _at(maps.shaft, points)
+    total = along.sum(axis=1)
+    wrapped = maximum_filter(total, 9, mode="wrap")
+    order = [i for i in np.argsort(-total) if total[i] == wrapped[i] and total[i] > 4][:most]
+    return [ways[i] * _ray_end(along[i], reach) for i in order]
+
+
+def _ray_end(along: Floats, reach: Floats) -> float:
+    strong = np.flatnonzero(along > 0.3)
+    return float(reach[strong[-1]]) if len(strong) else float(reach[-1]) / 2
+
+
+def _at(prob: Floats, points: Floats) -> Floats:
+    """Bilinear values at (..., 2) x, y; nothing outside."""
+    return map_coordinates(prob, [points[..., 1], points[..., 0]], order=1, cval=0.0)
+
+
+def _support(maps: _Maps, start: Floats, end: Floats) -> float:
+    share = np.linspace(0.25, 0.97, 20)[:, None]
+    return float(_at(maps.shaft, start + share * (end - start)).mean())
+
+
+def _fitted(maps: _Maps, start: Floats, tip: Floats) -> tuple[Floats, Floats]:
+    """The line through the shaft's map between hands and tip, by weighted least squares."""
+    rows, columns = np.mgrid[: maps.side, : maps.side]
+    points = np.stack([columns, rows], -1).astype(float)
+    way = tip - start
+    length = max(float(np.hypot(*way)), 1e-6)
+    unit = way / length
+    off = points - start
+    along, across = off @ unit, off @ np.array([-unit[1], unit[0]])
+    wide = 1.5 + 0.06 * np.clip(along, 0, None)
+    weight = maps.shaft**2 * ((np.abs(across) < wide) & (along > -1) & (along < length + 1))
+    if weight.sum() < 1.5 or length < 2:
+        return start, tip
+    tip_weight = 2.0 * float(_at(maps.hosel, tip[None])[0])
+    at = np.append(along.ravel(), length)
+    away = np.append(across.ravel(), 0.0)
+    slope, level = _straight(at, away, np.append(weight.ravel(), tip_weight))
+    normal = np.array([-unit[1], unit[0]])
+    return start + normal * level, start + unit * length + normal * (level + slope * length)
+
+
+def _straight(x: Floats, y: Floats, weight: Floats) -> tuple[float, float]:
+    total = weight.sum()
+    mx, my = (weight * x).sum() / total, (weight * y).sum() / total
+    spread = (weight * (x - mx) ** 2).sum()
+    slope = float((weight * (x - mx) * (y - my)).sum() / max(spread, 1e-6))
+    return slope, float(my - slope * mx)
+
+
+def _head(maps: _Maps, hosel: Floats) -> tuple[Floats, float]:
+    """The head's middle near a hosel, and its probability; just beyond it where there is none."""
+    rows, columns = np.mgrid[: maps.side, : maps.side]
+    near = np.hypot(columns - hosel[0], rows - hosel[1]) < HEAD_REACH * maps.side
+    if not near.any():
+        return hosel, 0.0
+    prob = np.where(near, maps.head, 0.0)
+    y, x = np.unravel_index(int(np.argmax(prob)), prob.shape)
+    if prob[y, x] < FAINTEST:
+        return hosel, float(prob[y, x])
+    return _centre(maps.head, int(x), int(y)), float(prob[y, x])
+
+
+def _butt(maps: _Maps, start: Floats, end: Floats) -> Floats:
+    """The grip end: on the line, as far behind the hands as the grip's map says, within reason."""
+    way = end - start
+    length = max(float(np.hypot(*way)), 1e-6)
+    unit = way / length
+    back = np.linspace(-0.06, 0.03, 19) * maps.side
+    at = start + unit * ((maps.hands - start) @ unit) + back[:, None] * unit
+    weight = _at(maps.grip, at) + 1e-3
+    return np.asarray((weight[:, None] * at).sum(axis=0) / weight.sum())
+
+
+def _distinct(found: list[_Line]) -> list[_Line]:
+    kept: list[_Line] = []
+    for line in sorted(found, key=lambda line: (not line.seen, -line.score)):
+        twins = [abs((line.deg - other.deg + 180) % 360 - 180) < SAME_DEG for other in kept]
+        if line.seen or not any(twins):
+            kept.append(line)
+    return sorted(kept, key=lambda line: -line.score)
+
+
+def _gathered(lines: list[_Line], corner: Floats, cell: float) -> ClubGuesses:
+    def clip_px(points: list[Floats]) -> Floats:
+        return (np.array(points).reshape(-1, 2) + 0.5) * cell + corner
+
+    return ClubGuesses(
+        butt=clip_px([line.butt for line in lines]),
+        hosel=clip_px([line.hosel for line in lines]),
+        head=clip_px([line.head for line in lines]),
+        score=np.array([line.score for line in lines]),
+        tip_seen=np.array([line.seen for line in lines], dtype=np.bool_),
+    )

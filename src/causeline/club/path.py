@@ -1,0 +1,119 @@
+"""One path through the guesses of all frames, by dynamic programming.
+
+A frame may be passed over at a price. Going from one guess to a later one costs more the farther
+the club must turn than arms and wrists allow in that time.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from causeline.model.club import ClubGuesses
+from causeline.quantities.angle import Floats
+
+PASSING = 1.25
+"""Price of a frame without a guess: that of a guess of score 0.29."""
+
+LONGEST_GAP_S = 0.3
+MOST_FRAMES = 30
+"""Longest run of frames passed over."""
+
+AT_REST = 3.0
+"""Lengths of the club in a second that its end may move while the hands are still."""
+
+WITH_HANDS = 6.5
+"""More of them for each length in a second that the hands move: the club whips round the wrists."""
+
+SLACK = 0.04
+"""Lengths of the club by which a guess may be off."""
+
+DEAREST = 6.0
+"""Most that one turn can cost."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Path:
+    """Chosen guess of each frame, -1 where it is passed over."""
+
+    chosen: NDArray[np.int64]
+    """(n,)."""
+    step_cost: Floats
+    """(n,) what it cost to come to the frame's guess."""
+
+
+def track_path(
+    guesses: tuple[ClubGuesses, ...], time_s: Floats, hands: Floats, length_px: float
+) -> Path:
+    """The cheapest path through all frames; `hands` (n, 2) pixels, `length_px` that of the club."""
+    ways = [(one.hosel - one.butt) / length_px for one in guesses]
+    price = [-np.log(np.clip(one.score, 0.02, 0.98)) for one in guesses]
+    freedom = _freedom(time_s, hands / length_px)
+    n = len(guesses)
+    total: list[Floats] = []
+    came: list[NDArray[np.int64]] = []
+    for j in range(n):
+        best = price[j] + PASSING * j
+        source = np.full((len(price[j]), 2), -1, dtype=np.int64)
+        for i in _before(j, time_s):
+            if len(price[i]) and len(price[j]):
+                turn = _turn_cost(ways[i], ways[j], freedom[i : j + 1], time_s[j] - time_s[i])
+                cost = total[i][:, None] + turn + PASSING * (j - i - 1) + price[j]
+                least = cost.argmin(axis=0)
+                better = cost[least, np.arange(len(best))] < best
+                best = np.where(better, cost[least, np.arange(len(best))], best)
+                source[better] = np.stack([np.full(better.sum(), i), least[better]], -1)
+        total.append(best)
+        came.append(source)
+    return _walked_back(total, came, ways, freedom, time_s)
+
+
+def _freedom(time_s: Floats, hands: Floats) -> Floats:
+    """(n,) lengths in a second that the club's end may move around the hands."""
+    if len(time_s) < 2:
+        return np.full(len(time_s), AT_REST)
+    speed = np.hypot(*np.gradient(hands, time_s, axis=0).T)
+    return AT_REST + WITH_HANDS * np.nan_to_num(speed)
+
+
+def _before(j: int, time_s: Floats) -> range:
+    first = int(np.searchsorted(time_s, time_s[j] - LONGEST_GAP_S))
+    return range(max(first, j - MOST_FRAMES, 0), j)
+
+
+def _turn_cost(start: Floats, end: Floats, freedom: Floats, gap_s: float) -> Floats:
+    apart = np.linalg.norm(start[:, None] - end[None], axis=-1)
+    allowed = SLACK + float(freedom.max()) * gap_s
+    return np.minimum(0.5 * (apart / allowed) ** 2, DEAREST)
+
+
+def _walked_back(
+    total: list[Floats],
+    came: list[NDArray[np.int64]],
+    ways: list[Floats],
+    freedom: Floats,
+    time_s: Floats,
+) -> Path:
+    n = len(total)
+    chosen = np.full(n, -1, dtype=np.int64)
+    step_cost = np.zeros(n)
+    ends = [
+        (float(costs.min()) + PASSING * (n - 1 - j), j)
+        for j, costs in enumerate(total)
+        if len(costs)
+    ]
+    if not ends:
+        return Path(chosen, step_cost)
+    frame = min(ends)[1]
+    row = int(total[frame].argmin())
+    while frame >= 0:
+        chosen[frame] = row
+        before, row_before = (int(v) for v in came[frame][row])
+        if before >= 0:
+            one, other = ways[before][[row_before]], ways[frame][[row]]
+            gap_s = float(time_s[frame] - time_s[before])
+            step_cost[frame] = _turn_cost(one, other, freedom[before : frame + 1], gap_s)[0, 0]
+        frame, row = before, row_before
+    return Path(chosen, step_cost)

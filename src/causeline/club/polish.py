@@ -1,0 +1,75 @@
+"""A line laid on the thin bright or dark streak beneath it, to a fraction of a pixel."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import map_coordinates
+
+from causeline.quantities.angle import Floats
+
+FARTHEST = 2.5
+"""How far each end may be moved, crop pixels."""
+STEP = 0.5
+FROM, TO = 0.35, 0.96
+"""Share of the line that is looked at: below it are the hands, beyond it the head."""
+PARTS = 4
+"""The streak may be bright against one part of the background and dark against another."""
+PLAIN = 3.0
+"""How far the best place must stand out from the others, in their standard deviations."""
+
+
+def track_edge(
+    grey: NDArray[np.float32], start: Floats, end: Floats, cell: float
+) -> tuple[Floats, Floats]:
+    """`start` and `end` moved across the line to where the streak is plainest.
+
+    Both are on a grid `cell` times as coarse as `grey` (s, s). Unmoved when nothing stands out, as
+    in motion blur.
+    """
+    a, b = (start + 0.5) * cell - 0.5, (end + 0.5) * cell - 0.5
+    way = b - a
+    length = float(np.hypot(*way))
+    if length < 16:
+        return start, end
+    normal = np.array([-way[1], way[0]]) / length
+    offsets = np.arange(-FARTHEST - 2, FARTHEST + 2 + STEP / 2, STEP)
+    shares = np.linspace(FROM, TO, max(int(length * (TO - FROM)), 8))
+    ridge = _ridge(grey, a + shares[:, None] * way, normal, offsets)
+    low, high = _best(ridge, shares, offsets)
+    if low is None or high is None:
+        return start, end
+    moved_a, moved_b = a + normal * low, b + normal * high
+    return (moved_a + 0.5) / cell - 0.5, (moved_b + 0.5) / cell - 0.5
+
+
+def _ridge(grey: NDArray[np.float32], middle: Floats, normal: Floats, offsets: Floats) -> Floats:
+    """(points, offsets) how much brighter each place is than both its sides, 2 pixels away."""
+    points = middle[:, None] + offsets[None, :, None] * normal
+    values = map_coordinates(grey, [points[..., 1], points[..., 0]], order=1, mode="nearest")
+    reach = round(2 / STEP)
+    sides = (values[:, : -2 * reach] + values[:, 2 * reach :]) / 2
+    out = np.zeros_like(values)
+    out[:, reach:-reach] = values[:, reach:-reach] - sides
+    return np.asarray(out, dtype=float)
+
+
+def _best(ridge: Floats, shares: Floats, offsets: Floats) -> tuple[float | None, float | None]:
+    """Offsets at the start and at the end of the whole line that collect most of the streak."""
+    tries = np.arange(-FARTHEST, FARTHEST + STEP / 2, STEP)
+    low, high = (grid.ravel() for grid in np.meshgrid(tries, tries, indexing="ij"))
+    at = low[:, None] + (high - low)[:, None] * (shares - FROM) / (TO - FROM)
+    place = np.clip((at - offsets[0]) / STEP, 0, len(offsets) - 1.001)
+    left = place.astype(int)
+    rows = np.arange(len(shares))
+    share = place - left
+    taken = ridge[rows, left] * (1 - share) + ridge[rows, left + 1] * share
+    parts = np.array_split(taken, PARTS, axis=1)
+    score = sum(np.abs(part.sum(axis=1)) for part in parts)
+    if (score.max() - score.mean()) < PLAIN * score.std():
+        return None, None
+    weight = np.clip(score - 0.85 * score.max(), 0, None)
+    weight /= weight.sum()
+    near, far = float((weight * low).sum()), float((weight * high).sum())
+    slope = (far - near) / (TO - FROM)
+    return near - slope * FROM, far + slope * (1 - TO)

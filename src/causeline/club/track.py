@@ -1,0 +1,107 @@
+"""The club of a whole swing: the path chosen, gaps bridged, and how sure each frame is."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import PchipInterpolator
+from scipy.special import expit
+
+from causeline.club.path import Path, track_path
+from causeline.club.reach import track_hands, track_stature_px
+from causeline.model.club import ClubGuesses
+from causeline.model.tracks import BodyTrack, ClubTrack
+from causeline.quantities.angle import Floats
+
+CLUB_LENGTH = 0.57
+"""Of a stature, grip end to hosel: irons 0.5, drivers 0.64 (common practice)."""
+
+SURE = (-3.2, 8.5, -0.9, -2.5)
+"""Log-odds that a chosen line is within 5°: none, its score, its step's cost, log of a second from
+the nearest frames around it that agree. See training/club/README.md."""
+
+BRIDGED = 0.35
+"""Confidence right beside a seen frame; it halves every `HALVES_S`."""
+HALVES_S = 0.05
+
+
+def track_club(body: BodyTrack, guesses: tuple[ClubGuesses, ...]) -> ClubTrack:
+    """Grip end, hosel and head in every frame of the body track. NaN where nothing was ever seen."""
+    if len(guesses) != len(body):
+        raise ValueError(f"got guesses of {len(guesses)} frames for {len(body)}; expected one each")
+    hands = track_hands(body)
+    length = CLUB_LENGTH * track_stature_px(body)
+    path = track_path(guesses, body.time_s, hands, length)
+    seen = path.chosen >= 0
+    if not seen.any():
+        return _nothing(len(body))
+    grip, hosel, head = (
+        _bridged(_picked(guesses, path, name) - hands, seen, body.time_s) + hands
+        for name in ("butt", "hosel", "head")
+    )
+    return ClubTrack(
+        grip=grip,
+        hosel=hosel,
+        head=head,
+        confidence=_confidence(guesses, path, body.time_s, hosel - grip),
+        head_seen=_picked_flags(guesses, path),
+    )
+
+
+def _nothing(n: int) -> ClubTrack:
+    unseen = np.full((n, 2), np.nan)
+    return ClubTrack(unseen, unseen, np.zeros(n), unseen, np.zeros(n, dtype=np.bool_))
+
+
+def _picked(guesses: tuple[ClubGuesses, ...], path: Path, name: str) -> Floats:
+    """(n, 2) one point of the chosen guesses; NaN where a frame is passed over."""
+    points = np.full((len(guesses), 2), np.nan)
+    for frame in np.flatnonzero(path.chosen >= 0):
+        points[frame] = getattr(guesses[frame], name)[path.chosen[frame]]
+    return points
+
+
+def _picked_flags(guesses: tuple[ClubGuesses, ...], path: Path) -> NDArray[np.bool_]:
+    return np.array(
+        [
+            row >= 0 and bool(one.tip_seen[row])
+            for one, row in zip(guesses, path.chosen, strict=True)
+        ]
+    )
+
+
+def _bridged(points: Floats, seen: NDArray[np.bool_], time_s: Floats) -> Floats:
+    """Gaps filled by turning about the hands: direction and distance each on a smooth curve."""
+    if seen.sum() < 2:
+        return np.broadcast_to(points[seen][0], points.shape).copy()
+    at = time_s[seen]
+    turn = np.unwrap(np.arctan2(points[seen, 1], points[seen, 0]))
+    reach = np.hypot(points[seen, 0], points[seen, 1])
+    when = np.clip(time_s, at[0], at[-1])
+    turn, reach = PchipInterpolator(at, turn)(when), PchipInterpolator(at, reach)(when)
+    filled = np.stack([reach * np.cos(turn), reach * np.sin(turn)], -1)
+    return np.where(seen[:, None], points, filled)
+
+
+def _confidence(
+    guesses: tuple[ClubGuesses, ...], path: Path, time_s: Floats, ways: Floats
+) -> Floats:
+    seen = path.chosen >= 0
+    score = np.array(
+        [one.score[row] if row >= 0 else 0.0 for one, row in zip(guesses, path.chosen, strict=True)]
+    )
+    none, per_score, per_step, per_astray = SURE
+    sure = expit(
+        none + per_score * score + per_step * path.step_cost + per_astray * _astray(ways, seen)
+    )
+    gap = np.abs(time_s[:, None] - time_s[seen][None]).min(axis=1)
+    return np.where(seen, sure, BRIDGED * 0.5 ** (gap / HALVES_S))
+
+
+def _astray(ways: Floats, seen: NDArray[np.bool_]) -> Floats:
+    """(n,) how far each direction lies from half-way between its neighbours', radians, at most 1."""
+    turn = np.unwrap(np.arctan2(ways[:, 1], ways[:, 0]))
+    off = np.zeros(len(turn))
+    if len(turn) > 2:
+        off[1:-1] = np.abs(turn[1:-1] - (turn[:-2] + turn[2:]) / 2)
+    return np.minimum(off, 1.0)

@@ -1,0 +1,163 @@
+"""Puts a performance, a look and a place before a phone: everything that one clip needs, by seed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from studio.acting import act
+from studio.camera import FACE_ON, Camera, Station, hand_shake, stand
+from studio.draw.backdrop import Bystander, draw_backdrop
+from studio.draw.exposure import Shutter
+from studio.draw.painter import Development
+from studio.film import Take, Timing, frame_times
+from studio.looks import make_look
+from studio.performance import Floats, Performance
+from studio.place import Place, make_place
+from studio.recording import Recording
+from studio.sound import make_sound
+from studio.stage import Scenery, Stage
+from studio.wardrobe.golfer import golfer_parts
+
+SIZES = {"720p": (720, 1280), "1080p": (1080, 1920), "540p": (540, 960), "480p": (480, 854)}
+COVER_KEYS_HZ = 12.0
+
+
+@dataclass(frozen=True, slots=True)
+class Filming:
+    """How the clip is filmed, as asked for; what is left out is chosen by the seed."""
+
+    view: str = FACE_ON
+    rate_hz: float = 60.0
+    size: str = "720p"
+    landscape: bool = False
+    hand_held: bool | None = None
+    left_handed: bool = False
+    place: str | None = None
+    recording: Recording | None = None
+    variable_rate: bool = False
+    sound: bool = True
+    before_s: float = 0.6
+    """Of standing still before the start."""
+    after_s: float = 0.9
+    """After impact."""
+
+
+def make_take(performance: Performance, seed: int, filming: Filming, name: str) -> Take:
+    """Set up one clip. The same seed gives the same golfer and place in another view."""
+    who, where, how = (np.random.default_rng([seed, part]) for part in (1, 2, 3))
+    how = np.random.default_rng([seed, 3, int(filming.view == FACE_ON)])
+    look = make_look(who, performance.body)
+    place = make_place(where, filming.place)
+    camera = _camera(how, performance, filming, place)
+    shutter = _shutter(how, place, filming.rate_hz)
+    backdrop = draw_backdrop(camera, place, _bystanders(performance, place))
+    scenery = Scenery(
+        camera, place.light, backdrop, shutter, _development(how, place), place.shadow_soft
+    )
+    stage = Stage(act(performance), look, golfer_parts(performance.body, look.outfit, look.person), scenery)
+    times = frame_times(_timing(performance, filming), how)
+    keys = np.arange(times[0], times[-1] + 1 / COVER_KEYS_HZ, 1 / COVER_KEYS_HZ)
+    stage.prepare_cover(keys)
+    recording = filming.recording or Recording(bit_rate=_bit_rate(camera, filming.rate_hz))
+    sound = make_sound(how, times, _strike_s(performance), camera) if filming.sound else None
+    facts = {"place": place.kind, "seed": seed, "hand_held": bool(len(camera.shake_deg))}
+    return Take(name, stage, times, recording, filming.left_handed, facts, sound)
+
+
+def _strike_s(performance: Performance) -> float:
+    return float(performance.moments.get("impact", performance.time_s[-1] + 1))
+
+
+def _timing(performance: Performance, filming: Filming) -> Timing:
+    first, last = float(performance.time_s[0]), float(performance.time_s[-1])
+    start = performance.moments.get("start", 0.0)
+    impact = performance.moments.get("impact", last - 1.2)
+    return Timing(
+        rate_hz=filming.rate_hz,
+        begin_s=max(first, start - filming.before_s),
+        end_s=min(last, impact + filming.after_s),
+        wander_s=0.0012 if filming.variable_rate else 0.0,
+        dropped=0.02 if filming.variable_rate else 0.0,
+    )
+
+
+def _camera(
+    rng: np.random.Generator, performance: Performance, filming: Filming, place: Place
+) -> Camera:
+    width, height = SIZES[filming.size]
+    if filming.landscape:
+        width, height = height, width
+    hfov = float(rng.uniform(58, 66) if filming.landscape else rng.uniform(36, 42))
+    upward = 2 * np.degrees(np.arctan(np.tan(np.radians(hfov) / 2) * height / width))
+    shown = float(rng.uniform(2.7, 3.5)) * performance.body.stature_m / 1.76
+    distance = shown / 2 / float(np.tan(np.radians(upward) / 2))
+    held = rng.random() < 0.5 if filming.hand_held is None else filming.hand_held
+    station = Station(
+        view=filming.view,
+        distance_m=min(distance, 5.0) if place.room else distance,
+        height_m=float(rng.uniform(0.75, 1.45)),
+        off_axis_deg=float(rng.normal(0, 4)),
+        hfov_deg=hfov,
+        aim_height_m=float(rng.uniform(0.90, 1.10)) * performance.body.stature_m / 1.76,
+        roll_deg=float(rng.normal(0, 0.8)),
+    )
+    camera = stand(station, (width, height), float(performance.ball[0]))
+    if not held:
+        return camera
+    start = float(performance.time_s[0])
+    span = float(performance.time_s[-1]) - start
+    shake = hand_shake(rng, span, float(rng.uniform(0.05, 0.25)))
+    return replace(camera, shake_deg=shake, shake_from_s=start)
+
+
+def _shutter(rng: np.random.Generator, place: Place, rate_hz: float) -> Shutter:
+    """Short in bright light, long in a hall; never longer than a frame lasts."""
+    bright = float(place.light.sun[1] + place.light.sky[1])
+    low, high = (700, 2000) if bright > 1.6 else (240, 700) if bright > 1.1 else (100, 300)
+    exposure = 1 / float(np.exp(rng.uniform(np.log(low), np.log(high))))
+    readout = float(rng.uniform(0.006, 0.016))
+    return Shutter(min(exposure, 0.9 / rate_hz), min(readout, 0.8 / rate_hz))
+
+
+def _development(rng: np.random.Generator, place: Place) -> Development:
+    warm, tint = rng.normal(0, 0.03, 2)
+    return Development(
+        exposure=place.exposure * float(rng.uniform(0.88, 1.15)),
+        sharpen=float(rng.uniform(0.25, 0.8)),
+        grain=float(rng.uniform(0.006, 0.014)) * (1.8 if place.room else 1.0),
+        balance=(1 + float(warm), 1 + float(tint) * 0.3, 1 - float(warm)),
+    )
+
+
+def _bit_rate(camera: Camera, rate_hz: float) -> int:
+    """About what phones spend: a tenth of a bit for each pixel, less at high rates."""
+    return int(0.13 * camera.width * camera.height * rate_hz**0.8 * 30**0.2)
+
+
+def _bystanders(performance: Performance, place: Place) -> list[Bystander]:
+    """Other golfers of the same build, standing in some moment of the same swing, in other clothes."""
+    people = []
+    for thing in place.things:
+        if thing.kind != "golfer":
+            continue
+        rng = np.random.default_rng([thing.seed, 23])
+        look = make_look(rng, performance.body)
+        moment = int(rng.integers(len(performance.time_s)))
+        moves = _moved(performance.bone_transforms[moment], thing.at, thing.heading_deg)
+        parts = golfer_parts(performance.body, look.outfit, look.person)
+        people.append(Bystander(parts, moves))
+    return people
+
+
+def _moved(transforms: Floats, at: tuple[float, float], heading_deg: float) -> Floats:
+    turn = np.radians(heading_deg)
+    frame = np.array(
+        [[np.cos(turn), -np.sin(turn), 0], [np.sin(turn), np.cos(turn), 0], [0, 0, 1]]
+    )
+    moved = frame @ transforms.astype(float)
+    moved[..., :2, 3] += at
+    return moved
+
+

@@ -1,0 +1,9 @@
+"""Settings of all tests."""
+
+from __future__ import annotations
+
+from hypothesis import settings
+
+# A busy machine is no failure: examples have no deadline, and the same run gives the same answer.
+settings.register_profile("causeline", deadline=None, derandomize=True)
+settings.load_profile("causeline")

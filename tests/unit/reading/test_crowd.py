@@ -1,0 +1,65 @@
+"""Keeping several people apart from look to look."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from causeline.quantities.angle import Floats
+from causeline.reading.crowd import LOST_AFTER, MOST_PEOPLE, SEARCH_EVERY, Crowd
+from causeline.sources.fake_engine import FakeEngine, Script, numbered_picture
+from tests.stickman import standing
+
+WIDTH, HEIGHT = 800, 300
+
+
+def _followed(script: Script, looks: int) -> tuple[list[dict[int, Floats]], FakeEngine]:
+    engine = FakeEngine(script, WIDTH)
+    crowd = Crowd(engine)
+    for look in range(looks):
+        crowd.look(numbered_picture(look, WIDTH, HEIGHT), look)
+    people = [{look: found.xy for look, found in one.items()} for one in crowd.followed()]
+    return people, engine
+
+
+def test_who_is_followed_is_not_searched_for_in_every_picture() -> None:
+    people, engine = _followed(lambda _: [standing(200, 150, 100)], 40)
+    assert [len(one) for one in people] == [40]
+    assert engine.searched == list(range(0, 40, SEARCH_EVERY))
+
+
+def test_an_empty_scene_is_searched_in_every_picture_until_somebody_comes() -> None:
+    people, engine = _followed(lambda f: [standing(200, 150, 100)] if f >= 7 else [], 20)
+    assert engine.searched == [*range(8), 15]
+    assert sorted(people[0]) == list(range(7, 20))
+
+
+def test_somebody_gone_for_long_comes_back_as_another_track() -> None:
+    away = range(10, 10 + LOST_AFTER)
+    people, _ = _followed(lambda f: [None if f in away else standing(200, 150, 100)], 60)
+    assert [len(one) for one in people] == [60 - away.stop, 10]
+
+
+def test_two_who_walk_past_each_other_stay_two() -> None:
+    def script(frame: int) -> list[Floats | None]:
+        return [standing(150 + 10 * frame, 150, 100), standing(650 - 10 * frame, 150, 100)]
+
+    people, _ = _followed(script, 50)
+    assert len(people) >= 2
+    assert all(len(one) > 20 for one in people[:2])
+
+
+def test_one_person_is_not_followed_twice_for_long() -> None:
+    def script(frame: int) -> list[Floats | None]:
+        apart = max(0.0, 60.0 - 4.0 * frame)
+        return [standing(200, 150, 100), standing(200 + apart, 150, 100)]
+
+    people, engine = _followed(script, 60)
+    assert [len(one) for one in people][0] == 60
+    assert engine.looked.count(59) == 1
+
+
+def test_no_more_than_a_few_are_followed() -> None:
+    crowd = [standing(60.0 + 90 * k, 150, 100) for k in range(8)]
+    people, _ = _followed(lambda _: crowd, 8)
+    assert len(people) == MOST_PEOPLE
+    np.testing.assert_allclose(people[0][4], crowd[0], atol=1e-6)
