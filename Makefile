@@ -40,7 +40,7 @@ tests/browser/node_modules/.installed: tests/browser/package-lock.json
 	touch $@
 
 bench: $(STAMP)  ## speed and memory, into docs/performance.md
-	$(PY) bench/reading_speed.py
+	$(PY) -m bench.reading_speed
 
 docs: $(STAMP)  ## pages generated from the code
 	$(PY) tools/write_measures_doc.py
@@ -64,7 +64,7 @@ demo-clips: studio  ## film the demo scenario again
 
 accuracy: studio $(STAMP)  ## read the accuracy set and print the table, into docs/accuracy.md
 	$(STUDIO_PY) -m studio accuracy-set --out .cache/accuracy
-	$(PY) bench/accuracy.py --set .cache/accuracy
+	$(PY) -m bench.accuracy --set .cache/accuracy
 
 clean:  ## remove what was built
 	rm -rf .venv .venv-studio .cache out build dist tests/browser/node_modules src/causeline/sources/weights

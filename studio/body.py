@@ -76,9 +76,7 @@ def _load() -> _Anny:
         phenotypes="all",
         local_changes=list(_LENGTHS.values()),
     )
-    weights, bones = _heaviest(
-        model.vertex_bone_weights.numpy(), model.vertex_bone_indices.numpy()
-    )
+    weights, bones = _heaviest(model.vertex_bone_weights.numpy(), model.vertex_bone_indices.numpy())
     faces = model.faces.numpy().astype(np.int32)
     skin = np.zeros(len(weights), dtype=np.bool_)
     skin[faces] = True

@@ -24,8 +24,10 @@ Row = tuple[float, float, float, float, float, float, float, float, float, float
 
 
 def fill_curve(knots: Floats, row: Floats, time_s: Floats, soft_s: float = SOFT_S) -> Floats:
-    """The curve through (`knots`, `row`) at `time_s` (an even grid at `RATE_HZ`), monotone between
-    knots, level outside them."""
+    """The curve through (`knots`, `row`), monotone between knots, level outside them.
+
+    `time_s`: an even grid at `RATE_HZ`.
+    """
     inside = np.clip(time_s, knots[0], knots[-1])
     curve = PchipInterpolator(knots, row)(inside)
     return gaussian_filter1d(curve, soft_s * RATE_HZ, mode="nearest")

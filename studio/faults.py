@@ -45,6 +45,8 @@ class Arrow:
     gain: float
     """Severity of the effect over that of the cause."""
     reason: str
+    """Why, as coaches say."""
+    source: str = "common practice"
 
 
 _B1, _B2, _T = "shaft_level_back", "arm_level_back", "top"
@@ -53,7 +55,7 @@ _T1, _T2, _F = "shaft_level_through", "arm_level_through", "finish"
 
 FAULTS: tuple[Fault, ...] = (
     Fault(
-        "over_turn", "the shoulders turn far past a right angle, the arms and the club too far back",
+        "over_turn", "the shoulders turn far past a right angle, arms and club too far back",
         {"chest_turn": {_B2: 10, _T: 27, _D1: 10}, "pelvis_turn": {_B2: 6, _T: 15, _D1: 4},
          "shaft_angle": {_T: -26, _D1: -6}, "hands_lift": {_T: 8}, "hands_across": {_T: 5}},
     ),
@@ -90,7 +92,8 @@ FAULTS: tuple[Fault, ...] = (
         "over_the_top", "the shoulders start down first and throw hands and club outward",
         {"chest_turn": {_D1: -24, _D2: -17, _I: -7}, "hands_across": {_D1: -17, _D2: -13, _T1: -4},
          "hands_lift": {_D1: 4, _D2: 5}, "shaft_slope": {_D1: 13, _D2: 10},
-         "shaft_heading": {_D1: -12, _D2: -20, _I: -6, _T1: -16}, "trunk_lean_y": {_D1: 4, _D2: 6, _I: 6}},
+         "shaft_heading": {_D1: -12, _D2: -20, _I: -6, _T1: -16},
+         "trunk_lean_y": {_D1: 4, _D2: 6, _I: 6}},
     ),
     Fault(
         "steep", "coming down the shaft stands too upright",
@@ -129,7 +132,8 @@ FAULTS: tuple[Fault, ...] = (
     ),
     Fault(
         "standing_up", "the whole golfer rises through the ball",
-        {"pelvis_z": {_D1: .012, _D2: .022, _I: .026, _T1: .018}, "trunk_lean_x": {_D2: -7, _I: -12, _T1: -7},
+        {"pelvis_z": {_D1: .012, _D2: .022, _I: .026, _T1: .018},
+         "trunk_lean_x": {_D2: -7, _I: -12, _T1: -7},
          "pelvis_lean_x": {_D2: -3, _I: -5}, "trail_heel": {_D2: 4, _I: 10, _T1: 8}},
     ),
     Fault(
@@ -139,8 +143,10 @@ FAULTS: tuple[Fault, ...] = (
     Fault(
         "hanging_back", "the weight stays on the trail foot through the ball",
         {"pelvis_y": {_D1: -.022, _D2: -.036, _I: -.050, _T1: -.058, _T2: -.064, _F: -.090},
-         "trunk_lean_y": {_D2: -4, _I: -8, _T1: -10, _T2: -9, _F: -6}, "pelvis_turn": {_I: 8, _T1: 12, _F: 26},
-         "trail_heel": {_I: -14, _T1: -24, _T2: -34, _F: -52}, "trail_foot_turn": {_T1: -12, _T2: -22, _F: -44},
+         "trunk_lean_y": {_D2: -4, _I: -8, _T1: -10, _T2: -9, _F: -6},
+         "pelvis_turn": {_I: 8, _T1: 12, _F: 26},
+         "trail_heel": {_I: -14, _T1: -24, _T2: -34, _F: -52},
+         "trail_foot_turn": {_T1: -12, _T2: -22, _F: -44},
          "trail_knee_in": {_I: -10, _T1: -14, _F: -24}, "chest_turn": {_F: 16}},
     ),
     Fault(
@@ -152,35 +158,64 @@ FAULTS: tuple[Fault, ...] = (
 )  # fmt: skip
 
 ARROWS: tuple[Arrow, ...] = (
-    Arrow("over_turn", "lead_knee_running_in", .60, .00, .9, "common practice: the turn pulls the lead side off its foot"),
-    Arrow("over_turn", "across_the_line", .50, .00, .8, "common practice: what goes too far round swings the club past the line"),
-    Arrow("over_turn", "bent_lead_arm", .35, .00, .7, "common practice: past the shoulders' turn only the elbow is left to give"),
-    Arrow("lead_knee_running_in", "over_turn", .30, .02, .7, "common practice: with no lead leg to turn against, the hips run round"),
-    Arrow("club_inside", "club_below_trail_forearm", .35, .00, .8, "common practice: a flat way back is a flat way down"),
-    Arrow("club_inside", "over_the_top", .40, .00, .8, "common practice: from behind the body the club must be lifted over it"),
-    Arrow("club_inside", "across_the_line", .35, .01, .7, "common practice: from inside the arms lift and cross the line"),
-    Arrow("across_the_line", "club_below_trail_forearm", .40, .00, .7, "common practice: the crossed shaft falls behind the hands"),
-    Arrow("laid_off", "over_the_top", .30, .00, .7, "common practice: the shaft left of the line is pushed outward"),
-    Arrow("short_of_turn", "over_the_top", .50, .00, .8, "common practice: without turn the shoulders have only out to go"),
-    Arrow("quick_transition", "over_the_top", .50, .00, .8, "common practice: haste starts with the shoulders"),
-    Arrow("quick_transition", "early_release", .40, .00, .8, "common practice: haste throws the wrists' angle away"),
-    Arrow("over_the_top", "steep", .60, .00, .8, "common practice: thrown outward the shaft stands up"),
-    Arrow("over_the_top", "early_release", .25, .01, .7, "common practice: the throw of the shoulders is a throw of the wrists"),
-    Arrow("steep", "early_extension", .35, .01, .7, "common practice: the body backs out to make room for a steep club"),
-    Arrow("steep", "standing_up", .30, .01, .7, "common practice: a rise of the body saves the club from the turf"),
-    Arrow("club_below_trail_forearm", "early_extension", .45, .00, .8, "common practice: the hips move in to lift a club that comes from below"),
-    Arrow("club_below_trail_forearm", "slide", .25, .00, .6, "common practice: a slide of the hips brings the low point forward"),
-    Arrow("sway", "slide", .40, .00, .8, "common practice: what went away must come back"),
-    Arrow("sway", "hanging_back", .40, .00, .8, "common practice: what went away too far does not come back"),
-    Arrow("sway", "reverse_tilt", .30, .01, .6, "common practice: the trunk leans back over hips that have gone"),
-    Arrow("reverse_tilt", "hanging_back", .50, .00, .8, "common practice: weight that stayed forward falls back coming down"),
-    Arrow("reverse_tilt", "over_the_top", .30, .00, .7, "common practice: from that lean the shoulders start down first"),
-    Arrow("hanging_back", "early_release", .45, .00, .8, "common practice: from the trail foot the wrists must find the ball"),
-    Arrow("slide", "early_release", .20, .00, .6, "common practice: hips that run ahead leave arms and wrists to catch up"),
-    Arrow("loss_of_posture", "standing_up", .40, .00, .7, "common practice: a bend once lost is not found again"),
-    Arrow("loss_of_posture", "steep", .25, .00, .6, "common practice: shoulders that turn level send the club down steeply"),
-    Arrow("early_extension", "standing_up", .35, .01, .6, "common practice: hips that come in push the trunk up"),
+    Arrow("over_turn", "lead_knee_running_in", 0.60, 0.00, 0.9,
+          "the turn pulls the lead side off its foot"),
+    Arrow("over_turn", "across_the_line", 0.50, 0.00, 0.8,
+          "what goes too far round swings the club past the line"),
+    Arrow("over_turn", "bent_lead_arm", 0.35, 0.00, 0.7,
+          "past the shoulders' turn only the elbow is left to give"),
+    Arrow("lead_knee_running_in", "over_turn", 0.30, 0.02, 0.7,
+          "with no lead leg to turn against, the hips run round"),
+    Arrow("club_inside", "club_below_trail_forearm", 0.35, 0.00, 0.8,
+          "a flat way back is a flat way down"),
+    Arrow("club_inside", "over_the_top", 0.40, 0.00, 0.8,
+          "from behind the body the club must be lifted over it"),
+    Arrow("club_inside", "across_the_line", 0.35, 0.01, 0.7,
+          "from inside the arms lift and cross the line"),
+    Arrow("across_the_line", "club_below_trail_forearm", 0.40, 0.00, 0.7,
+          "the crossed shaft falls behind the hands"),
+    Arrow("laid_off", "over_the_top", 0.30, 0.00, 0.7,
+          "the shaft left of the line is pushed outward"),
+    Arrow("short_of_turn", "over_the_top", 0.50, 0.00, 0.8,
+          "without turn the shoulders have only out to go"),
+    Arrow("quick_transition", "over_the_top", 0.50, 0.00, 0.8,
+          "haste starts with the shoulders"),
+    Arrow("quick_transition", "early_release", 0.40, 0.00, 0.8,
+          "haste throws the wrists' angle away"),
+    Arrow("over_the_top", "steep", 0.60, 0.00, 0.8,
+          "thrown outward the shaft stands up"),
+    Arrow("over_the_top", "early_release", 0.25, 0.01, 0.7,
+          "the throw of the shoulders is a throw of the wrists"),
+    Arrow("steep", "early_extension", 0.35, 0.01, 0.7,
+          "the body backs out to make room for a steep club"),
+    Arrow("steep", "standing_up", 0.30, 0.01, 0.7,
+          "a rise of the body saves the club from the turf"),
+    Arrow("club_below_trail_forearm", "early_extension", 0.45, 0.00, 0.8,
+          "the hips move in to lift a club that comes from below"),
+    Arrow("club_below_trail_forearm", "slide", 0.25, 0.00, 0.6,
+          "a slide of the hips brings the low point forward"),
+    Arrow("sway", "slide", 0.40, 0.00, 0.8,
+          "what went away must come back"),
+    Arrow("sway", "hanging_back", 0.40, 0.00, 0.8,
+          "what went away too far does not come back"),
+    Arrow("sway", "reverse_tilt", 0.30, 0.01, 0.6,
+          "the trunk leans back over hips that have gone"),
+    Arrow("reverse_tilt", "hanging_back", 0.50, 0.00, 0.8,
+          "weight that stayed forward falls back coming down"),
+    Arrow("reverse_tilt", "over_the_top", 0.30, 0.00, 0.7,
+          "from that lean the shoulders start down first"),
+    Arrow("hanging_back", "early_release", 0.45, 0.00, 0.8,
+          "from the trail foot the wrists must find the ball"),
+    Arrow("slide", "early_release", 0.20, 0.00, 0.6,
+          "hips that run ahead leave arms and wrists to catch up"),
+    Arrow("loss_of_posture", "standing_up", 0.40, 0.00, 0.7,
+          "a bend once lost is not found again"),
+    Arrow("loss_of_posture", "steep", 0.25, 0.00, 0.6,
+          "shoulders that turn level send the club down steeply"),
+    Arrow("early_extension", "standing_up", 0.35, 0.01, 0.6,
+          "hips that come in push the trunk up"),
 )  # fmt: skip
+"""cause, effect, chance, delay, gain, and why: all common practice."""
 
 LEAST_SEVERITY = 0.15
 GAIN_SPREAD, DELAY_SPREAD_S = 0.25, 0.012

@@ -17,8 +17,10 @@ Joints = Mapping[str, Floats]
 
 
 def true_turns(joints: Joints, address: int) -> dict[str, Floats]:
-    """Turns by each definition, (n,) degrees; zero at the sample `address`, positive away from the
-    target."""
+    """Turns by each definition, (n,) degrees.
+
+    Zero at the sample `address`, positive away from the target.
+    """
     level = turn_from_above(shoulder_line(joints))
     pelvis = turn_from_above(hip_line(joints))
     about_trunk = turn_about(shoulder_line(joints), trunk_line(joints))
@@ -52,14 +54,18 @@ def middle(joints: Joints, part: str) -> Floats:
 
 
 def turn_from_above(line: Floats) -> Floats:
-    """Degrees from the target's direction in the horizontal plane, toward the ball positive (a lead
-    side going back); unwrapped along the first axis. Degenerate: an upright line."""
+    """Degrees from the target's direction in the horizontal plane, (n,), unwrapped.
+
+    Positive toward the ball: a lead side going back. Degenerate: an upright line.
+    """
     return np.degrees(np.unwrap(np.arctan2(line[:, 0], line[:, 1])))
 
 
 def turn_about(line: Floats, axis: Floats) -> Floats:
-    """Degrees by which `line` turned about `axis`, both (n, 3) and moving, from the target's
-    direction brought upright onto the axis; unwrapped. Positive away from the target."""
+    """Degrees by which `line` turned about `axis`, both (n, 3) and moving; unwrapped.
+
+    From the target's direction, tilted as the axis is; positive away from the target.
+    """
     axis = unit(axis)
     hinge = np.cross([0.0, 0.0, 1.0], axis)
     sine = np.linalg.norm(hinge, axis=1, keepdims=True)

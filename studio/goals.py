@@ -31,7 +31,7 @@ _LIMITS_DEG: tuple[tuple[str, float, float], ...] = (
     ("ankle_y", -35.0, 55.0),
     ("ankle_z", -20.0, 20.0),
 )
-"""Joint limits from the rest pose (set by eye; the rest pose has the elbows and knees part bent)."""
+"""Joint limits from the rest pose, whose elbows and knees are part bent (set by eye)."""
 
 _EASE_DEG: tuple[tuple[str, float], ...] = (
     ("pelvis", 400.0),
@@ -59,7 +59,9 @@ def make_goals(
     rows = {name: row[frames] for name, row in plan.rows.items()}
     points = [
         _middle_goal(skeleton, "root", ("upperleg01.L", "upperleg01.R"), plan.hips[frames], 0.006),
-        _middle_goal(skeleton, "spine01", ("upperarm01.L", "upperarm01.R"), plan.hub[frames], 0.012),
+        _middle_goal(
+            skeleton, "spine01", ("upperarm01.L", "upperarm01.R"), plan.hub[frames], 0.012
+        ),
     ]
     turns = [
         TurnGoal("root", plan.pelvis[frames], np.radians([2.0, 2.0, 2.0])),
@@ -180,8 +182,10 @@ def _elbow_goals(
     frames: NDArray[np.int64],
     side: str,
 ) -> tuple[PlaneGoal, PointGoal]:
-    """The elbow hangs below the line from shoulder to hand, and out by `elbow_out`. The plane says
-    so; the loose point keeps the elbow from the plane's other half, above the line."""
+    """The elbow hangs below the line from shoulder to hand, and out by `elbow_out`.
+
+    The plane says so; the loose point keeps the elbow from the plane's other half, above the line.
+    """
     letter = dict(SIDES)[side]
     sense = 1.0 if side == "lead" else -1.0
     aside = plan.chest[frames][:, :, 1]

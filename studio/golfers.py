@@ -13,6 +13,7 @@ from studio.curves import STATIONS, Row
 from studio.faults import FAULTS, Deltas, draw_effects, rows_of, with_faults
 from studio.manners import with_manners
 from studio.performance import Floats
+from studio.recorded import Recorded, with_recorded
 from studio.swing import AFTER_S, BACKSWING_SHARE, DOWNSWING_SHARE, NOMINAL, TURN_ROUND_S, Swing
 
 SKILLS: Mapping[str, tuple[float, float]] = {
@@ -27,7 +28,9 @@ postures that no model of a good swing would make."""
 USUAL: Mapping[str, Deltas] = {
     "skilled": {},
     "ordinary": {
-        "pelvis_turn": {"arm_level_down": 4, "shaft_level_down": 7, "impact": 10, "shaft_level_through": 9},
+        "pelvis_turn": {
+            "arm_level_down": 4, "shaft_level_down": 7, "impact": 10, "shaft_level_through": 9,
+        },
         "chest_turn": {"top": -3, "shaft_level_down": 2, "impact": 6, "shaft_level_through": 4},
         "shaft_angle": {"arm_level_down": 8, "shaft_level_down": 10},
         "trail_heel": {"impact": -6, "shaft_level_through": -8},
@@ -78,15 +81,21 @@ def draw_golfer(
     kind: str | None = None,
     skill: str | None = None,
     roots: Mapping[str, float] | None = None,
+    recorded: Recorded | None = None,
 ) -> Golfer:
-    """A golfer with a club of that `kind`, of that skill, with those faults (name to severity) and
-    what follows from them; what is not given is drawn."""
+    """A golfer with a club of that `kind`, of that skill; what is not given is drawn.
+
+    `roots`: faults (name to severity); what follows from them is drawn. `recorded`: postures to
+    lean on.
+    """
     build = draw_build(rng)
     kind = kind or str(rng.choice([club.kind for club in CLUBS], p=[0.3, 0.1, 0.15, 0.3, 0.15]))
     club = club_of(kind, build.stature_m)
     skill = skill or str(rng.choice(list(SKILLS), p=[often for often, _ in SKILLS.values()]))
     length = _draw_length(rng, kind)
     swing = draw_swing(rng, skill, length)
+    if recorded is not None:
+        swing = with_recorded(swing, recorded, float(rng.uniform(0.4, 1.0)))
     swing = _with_tempo(swing, rng, skill, length * _strength(build))
     drawn = draw_effects(dict(roots) if roots is not None else draw_roots(rng, skill), rng)
     return Golfer(build, club, with_manners(with_faults(swing, drawn), rng), skill, length)
@@ -104,7 +113,11 @@ def draw_build(rng: np.random.Generator) -> Build:
     if sort == "junior":
         gender = float(rng.uniform(0.0, 1.0))
     old = sort != "junior" and rng.random() < 0.35
-    age = rng.uniform(0.36, 0.55) if sort == "junior" else rng.uniform(*((0.82, 1.0) if old else (0.62, 0.82)))
+    age = (
+        rng.uniform(0.36, 0.55)
+        if sort == "junior"
+        else rng.uniform(*((0.82, 1.0) if old else (0.62, 0.82)))
+    )
     mix = rng.dirichlet([0.6, 0.6, 0.6])
     return Build(
         gender=gender,
@@ -197,7 +210,9 @@ def _within(name: str, row: tuple[float, ...]) -> Row:
     if name == "shaft_angle":
         impact = STATIONS.index("impact")
         values[impact] = np.clip(0.5 * values[impact], -9.0, 6.0)
-        values[: STATIONS.index("top") + 1] = np.minimum.accumulate(values[: STATIONS.index("top") + 1])
+        values[: STATIONS.index("top") + 1] = np.minimum.accumulate(
+            values[: STATIONS.index("top") + 1]
+        )
         values[STATIONS.index("top") :] = np.maximum.accumulate(values[STATIONS.index("top") :])
     return tuple(values.tolist())
 
@@ -207,9 +222,10 @@ def _row(row: Row, changed: Mapping[str, float]) -> Row:
 
 
 def shortened(rows: Mapping[str, Row], length: float) -> dict[str, Row]:
-    """The rows of a shorter or longer swing: the top lies earlier on the way back, the finish lower.
+    """The rows of a shorter or longer swing.
 
-    A length of 0.6 stops about where the lead arm is level.
+    The top lies earlier on the way back, the finish lower. A length of 0.6 stops about where the
+    lead arm is level.
     """
     at = {name: i for i, name in enumerate(STATIONS)}
     way = [BACKSWING_SHARE[name] for name in ("start", "shaft_level_back", "arm_level_back", "top")]

@@ -1,4 +1,4 @@
-"""How hands hold a club: where the grip runs through each, and how fingers and thumb close on it."""
+"""How hands hold a club: where the grip runs through each, and how the fingers close on it."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ _FLESH_M = 0.0085
 _PALM_M = 0.0245
 """Knuckle joints to the middle of the grip, straight out of the palm, on a 1.76 m body."""
 _TOWARD_FINGERS_M = {"lead": -0.010, "trail": -0.004}
-"""From the roots of the fingers to where the grip crosses: the trail hand holds more in the fingers."""
+"""From the fingers' roots to where the grip crosses: the trail hand holds more in the fingers."""
 _SLANT_DEG = {"lead": 14.0, "trail": 8.0}
 """The grip crosses the palm aslant, nearer the heel of the hand at the little finger."""
 _FINGER_EASE_DEG = (55.0, 70.0, 40.0)

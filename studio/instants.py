@@ -59,9 +59,7 @@ def find_moments(motion: Motion) -> dict[str, float]:
         "arm_level_down": _cross(motion, motion.arm_rise, (back, near), -1),
         "shaft_level_down": _last_level(motion, (back, near)),
         "impact": impact,
-        "shaft_level_through": _cross(
-            motion, motion.shaft_rise, (near, len(motion.time_s) - 1), 1
-        ),
+        "shaft_level_through": _cross(motion, motion.shaft_rise, (near, len(motion.time_s) - 1), 1),
         "finish": _finish(motion, near),
     }
     return {name: float(time) for name, time in found.items() if time is not None}

@@ -1,4 +1,4 @@
-"""What golfers do around a swing: waggles, a look at the target, a press, and the arms coming down."""
+"""What golfers do around a swing: waggles, a look at the target, and the arms coming down."""
 
 from __future__ import annotations
 

@@ -133,10 +133,8 @@ def club_tracks(solved: Solved, club: Club) -> dict[str, Floats]:
     }
 
 
-def residuals(
-    solved: Solved, transforms: Floats, tracks: dict[str, Floats]
-) -> dict[str, float]:
-    """Worst distances between hands and grip, and of a standing foot from its place, millimetres."""
+def residuals(solved: Solved, transforms: Floats, tracks: dict[str, Floats]) -> dict[str, float]:
+    """Worst distances of hands from the grip, and of feet from their places, millimetres."""
     body = solved.skeleton.body
     shaft = (tracks["hosel"] - tracks["butt"]) / np.linalg.norm(
         tracks["hosel"] - tracks["butt"], axis=1, keepdims=True

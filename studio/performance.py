@@ -49,7 +49,7 @@ class Body:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Performance:
-    """One swing, sampled at `time_s` (n,): address before 0.0 is allowed; `time_s` is real seconds."""
+    """One swing, sampled at `time_s` (n,), real seconds; it may begin before 0.0."""
 
     body: Body
     time_s: Floats

@@ -160,11 +160,11 @@ def _fade(name: str, knots: Floats, time_s: Floats) -> Floats:
     return fill_curve(knots, row, time_s)
 
 
-def _reach_ball(
-    hands: Floats, frame: Floats, reach: Floats, head: Floats
-) -> tuple[Floats, Floats]:
-    """Hands that are a club's length from the head, nearest to where they are, and the small turn
-    (rotation vector) that points the club there."""
+def _reach_ball(hands: Floats, frame: Floats, reach: Floats, head: Floats) -> tuple[Floats, Floats]:
+    """Hands that are a club's length from the head, and the turn that points the club there.
+
+    They are the nearest to where they are drawn; the turn is a small rotation vector.
+    """
     away = unit(hands - head)
     drawn = unit(-(frame @ reach))
     lean = drawn[1]

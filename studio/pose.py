@@ -33,8 +33,10 @@ class PointGoal:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PlaneGoal:
-    """A bone's head should lie in a plane through the head of another: `normal` (n, 3), within
-    `sd_m` metres. It says which way a knee or an elbow points, not how far."""
+    """A bone's head should lie in a plane through the head of another, within `sd_m` metres.
+
+    `normal` (n, 3). It says which way a knee or an elbow points, not how far.
+    """
 
     bone: str
     through: str
@@ -44,9 +46,11 @@ class PlaneGoal:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class TurnGoal:
-    """A bone's world rotation should be `rotation` (n, 3, 3), within `sd` (3,) radians about the
-    columns of `axes`, which turn with it. `about` (n, 3): the unit shaft, for a hand that the
-    club's roll takes along."""
+    """A bone's world rotation should be `rotation` (n, 3, 3).
+
+    Within `sd` (3,) radians about the columns of `axes`, which turn with it. `about` (n, 3): the
+    unit shaft, for a hand that the club's roll takes along.
+    """
 
     bone: str
     rotation: Floats
@@ -57,7 +61,7 @@ class TurnGoal:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Goals:
-    """All targets of a swing. `wish` (n, D) and `wish_sd` (n, D): where settings should be, softly."""
+    """All targets of a swing. `wish` and `wish_sd` (n, D): where settings should be, softly."""
 
     points: tuple[PointGoal, ...]
     planes: tuple[PlaneGoal, ...]

@@ -73,9 +73,7 @@ def _quaternion_row(matrix: Floats, row: int, square: Floats) -> Floats:
     }
     if row == 0:
         return np.stack([1 + square, *odd], axis=-1)
-    rest = [
-        1 + square if i == row else even[(min(i, row), max(i, row))] for i in range(1, 4)
-    ]
+    rest = [1 + square if i == row else even[(min(i, row), max(i, row))] for i in range(1, 4)]
     return np.stack([odd[row - 1], *rest], axis=-1)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.optimize import brentq
@@ -17,8 +17,11 @@ from studio.swing import Swing
 HANDS_FROM_BUTT_M = 0.100
 HAND_APART_M = 0.038
 """Middle of each hand from the middle of both, along the grip."""
-SHOULDER_GIVES = 0.022
+SHOULDER_GIVES = 0.030
 """How far the trail shoulder comes down and forward to reach the lower hand, of stature."""
+HANDS_BACK = (0.0, 2.0, 4.0, 6.0)
+"""Degrees of shaft lean that may be given up at address to straighten the lead arm."""
+SLACK_M = 0.012
 LEANS_DEG = (24.0, 52.0)
 """How far trunks are bent at address, mid-hips to mid-shoulders from the upright."""
 HUB_SHORTENS = 0.945
@@ -92,9 +95,24 @@ def sizes_of(skeleton: Skeleton) -> Sizes:
 def make_setup(skeleton: Skeleton, swing: Swing, club: Club) -> Setup:
     """Bend from the hips until the arms hang to where the shaft's slope puts the hands.
 
-    Where no bend within reason does, the hands go lower or higher until one does.
+    Where no bend within reason does, the hands go lower or higher until one does; where the lead
+    arm would bend because the trail arm cannot follow, they go back from the target.
     """
     stand = _stand(skeleton, swing, club)
+    tried = [
+        _bent_to(stand, swing, replace(club, lean_deg=club.lean_deg - back)) for back in HANDS_BACK
+    ]
+    found = next((one for one in tried if one is not None and one[1] < SLACK_M), tried[-1])
+    if found is None:
+        raise ValueError(
+            f"a {club.length_m:.2f} m club does not fit a golfer of {stand.sizes.stature:.2f} m; "
+            "expected one whose hands it can reach: use club_of with the golfer's stature"
+        )
+    return found[0]
+
+
+def _bent_to(stand: _Stand, swing: Swing, club: Club) -> tuple[Setup, float] | None:
+    """The address with that club, and how much the lead arm has to bend for it, metres."""
     usual = club.stands_deg + swing.hands_high_deg
     for give in (0.0, *(g for step in range(1, 13) for g in (-float(step), float(step)))):
         slope = usual + give
@@ -102,13 +120,10 @@ def make_setup(skeleton: Skeleton, swing: Swing, club: Club) -> Setup:
         if ends[0] > 0 > ends[1]:
             break
     else:
-        raise ValueError(
-            f"a {club.length_m:.2f} m club does not fit a golfer of {stand.sizes.stature:.2f} m; "
-            "expected one whose hands it can reach: use club_of with the golfer's stature"
-        )
+        return None
     lean = float(brentq(lambda angle: _stretch(stand, swing, club, slope, angle)[0], *LEANS_DEG))
-    _, hand, seen = _stretch(stand, swing, club, slope, lean)
-    return _from_hands(stand, club, (slope, lean, hand, seen))
+    _, slack, hand, seen = _stretch(stand, swing, club, slope, lean)
+    return _from_hands(stand, club, (slope, lean, hand, seen)), slack
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -136,8 +151,11 @@ def _stand(skeleton: Skeleton, swing: Swing, club: Club) -> _Stand:
 
 def _stretch(
     stand: _Stand, swing: Swing, club: Club, slope: float, lean: float
-) -> tuple[float, Floats, Floats]:
-    """How much too far the hands are, where the lead hand is, and that seen from the chest."""
+) -> tuple[float, float, Floats, Floats]:
+    """How much too far the hands are, and of the lead hand: how much nearer than its arm reaches.
+
+    Then where the lead hand is, and that seen from the chest.
+    """
     sizes, shaft = stand.sizes, _shaft_at_address(club, slope)
     up = club.length_m - HANDS_FROM_BUTT_M + HAND_APART_M
     trunk = lean_and_turn(lean, swing.rows["trunk_lean_y"][0], 0.0)
@@ -149,12 +167,10 @@ def _stretch(
     half_width = trunk[:, 1] * sizes.shoulder_width / 2
     lead = np.linalg.norm(hand - hub - half_width) - _reach(swing, "lead", sizes)
     trail = np.linalg.norm(other - hub + half_width) - _reach(swing, "trail", sizes)
-    return float(max(lead, trail)), hand, trunk.T @ (hand - hub)
+    return float(max(lead, trail)), -float(lead), hand, trunk.T @ (hand - hub)
 
 
-def _from_hands(
-    stand: _Stand, club: Club, found: tuple[float, float, Floats, Floats]
-) -> Setup:
+def _from_hands(stand: _Stand, club: Club, found: tuple[float, float, Floats, Floats]) -> Setup:
     slope, lean, hand, seen = found
     shaft = _shaft_at_address(club, slope)
     hands = hand + HAND_APART_M * shaft

@@ -164,7 +164,7 @@ class Skeleton:
         return np.einsum("kcd,nd->nkc", self.mix, settings)
 
     def pose(self, settings: Floats) -> tuple[Floats, Floats]:
-        """World rotations (n, K, 3, 3) from rest, and world places (n, K, 3) of the bones' heads."""
+        """World rotations (n, K, 3, 3) from rest, and places (n, K, 3) of the bones' heads."""
         local = turn_matrix(self.vectors(settings))
         world, places = np.empty_like(local), np.empty(local.shape[:3])
         for i, parent in enumerate(self.parents):

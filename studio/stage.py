@@ -32,8 +32,12 @@ BLOCKERS = {
     "lead_shoulder": 0.15, "trail_shoulder": 0.15,
 }  # fmt: skip
 """Balls that stand for the body where it keeps the sky's light from the ground: radius, metres."""
-SLOW_STEP_PX, FAST_STEP_PX = 3.0, 3.0
-MOST_SLOW, MOST_FAST = 16, 96
+SLOW_STEP_PX, FAST_STEP_PX = 3.0, 2.5
+MOST_SLOW, MOST_FAST = 12, 96
+STILL_PX = 0.3
+"""Rows are told apart in time only where something moves further than this from top to bottom."""
+BLURRED_PX = 60.0
+"""A club that moves further than this while a row is open casts no shadow that could be seen."""
 BEHIND_M = 0.16
 """A joint further than this behind the first surface is hidden: more than half a limb's thickness."""
 
@@ -61,7 +65,7 @@ class Stage:
         self._club = Player(club_parts(acting.performance, look.club), 1)
         self._ball = Player(ball_parts(look.club), 1)
         self._painter = Painter(
-            scenery.camera, scenery.backdrop, scenery.light, scenery.shutter, scenery.shadow_soft
+            scenery.camera, scenery.backdrop, scenery.light, scenery.shadow_soft
         )
         self._cover: Cover | None = None
         self._sparse = _sparse_skin(golfer)
@@ -106,53 +110,80 @@ class Stage:
         return {name: bool(ok) for name, ok in zip(names, inside & ~hidden, strict=True)}
 
     def _pose_golfer(self, time_s: float) -> None:
-        self._golfer.pose(self.acting.bones(time_s))
+        times = self._rolls(SLOW_POINTS, time_s)
+        self._golfer.pose(*(self.acting.bones(when) for when in times))
         if self._cover is not None:
             self._golfer.set_cover(self._cover.at(time_s))
 
     def _pose_club(self, time_s: float) -> None:
+        times = self._rolls((*FAST_POINTS, "ball"), time_s)
+        self._club.pose(*(self._club_frame(when) for when in times))
+        places = [np.hstack([np.eye(3), self.acting.ball(when)[:, None]])[None] for when in times]
+        self._ball.pose(*places)
+
+    def _club_frame(self, time_s: float) -> Floats:
         at = partial(self.acting.point, time_s=time_s)
-        self._club.pose(club_transforms(at("butt"), at("hosel"), at("face_normal"))[None])
-        place = np.hstack([np.eye(3), at("ball")[:, None]])
-        self._ball.pose(place[None])
+        return club_transforms(at("butt"), at("hosel"), at("face_normal"))[None]
+
+    def _rolls(self, names: tuple[str, ...], time_s: float) -> tuple[float, ...]:
+        """Instants of the middle, top and bottom row; the middle one's alone where that will do."""
+        times = self.scenery.shutter.rolls(time_s)
+        speed = self._speed_px(names, time_s)
+        return times if speed * self.scenery.shutter.readout_s > STILL_PX else times[:1]
 
     def _plan(self, time_s: float) -> Shot:
-        camera = self.scenery.camera
-        times = np.linspace(*self.scenery.shutter.span(time_s), 7)
-        fast_path = self._paths(FAST_POINTS, times)
-        slow = pieces_needed(self._paths(SLOW_POINTS, times), SLOW_STEP_PX, MOST_SLOW)
-        fast = pieces_needed(fast_path, FAST_STEP_PX, MOST_FAST)
-        skin = self._skin(times[[0, 3, 6]])
-        ball = np.array([[self.acting.ball(float(t)) for t in times]])
-        ball_px = camera.project(ball, time_s)[0].reshape(-1, 2)
-        club_px = np.vstack([fast_path.reshape(-1, 2), ball_px])
-        body_px = camera.project(skin, time_s)[0]
-        fast_region = _region(club_px, camera, 0.11 * self._px_per_m(time_s))
-        slow_region = _union(_region(body_px, camera, 6.0), fast_region)
+        camera, shutter = self.scenery.camera, self.scenery.shutter
+        slow = pieces_needed(
+            self._speed_px(SLOW_POINTS, time_s), shutter.exposure_s, SLOW_STEP_PX, MOST_SLOW
+        )
+        moved = self._speed_px((*FAST_POINTS, "ball"), time_s) * shutter.exposure_s
+        each = int(np.ceil(np.clip(moved / FAST_STEP_PX, 1, MOST_FAST) / slow))
+        fast_at = shutter.pieces(time_s, slow * each).reshape(slow, each)
+        fast = [[self._fast_region(float(when)) for when in row] for row in fast_at]
+        skin = self._skin(np.array(shutter.rolls(time_s)[1:]))
+        margin = 6.0 + SLOW_STEP_PX
+        body = _region(camera.project(skin, time_s)[0], camera, margin)
+        slow_region = _union(body, *(region for row in fast for region in row))
         return Shot(
             time_s=time_s,
-            slow_pieces=slow,
-            fast_pieces=int(np.ceil(fast / slow)),
+            slow_at=shutter.pieces(time_s, slow),
+            fast_at=fast_at,
             slow_region=slow_region,
-            fast_region=fast_region,
+            fast_regions=fast,
             lit_region=self._lit_region(skin, slow_region, time_s),
             blockers=np.array(
                 [[*self.acting.point(name, time_s), size] for name, size in BLOCKERS.items()]
             ),
+            club_shadow=moved < BLURRED_PX,
         )
+
+    def _fast_region(self, time_s: float) -> Region:
+        """The box about club and ball at an instant, whichever row sees them."""
+        camera = self.scenery.camera
+        times = self._rolls(FAST_POINTS, time_s)
+        names = FAST_POINTS if self.acting.performance.rehearsal else (*FAST_POINTS, "ball")
+        points = np.array([[self.acting.point(name, when) for name in names] for when in times])
+        return _region(
+            camera.project(points, time_s)[0].reshape(-1, 2), camera, 0.11 * self._px_per_m(time_s)
+        )
+
+    def _speed_px(self, names: tuple[str, ...], time_s: float) -> float:
+        """Pixels in a second of the fastest of some points."""
+        step = 0.002
+        ends = [
+            self.scenery.camera.project(
+                [self.acting.point(name, time_s + side * step) for name in names], time_s
+            )[0]
+            for side in (-1, 1)
+        ]
+        speeds = np.linalg.norm(ends[1] - ends[0], axis=-1) / (2 * step)
+        return float(np.nanmax(speeds, initial=0.0))
 
     def _lit_region(self, skin: Floats, figures: Region, time_s: float) -> Region:
         sun = self.scenery.light.toward_sun
         fallen = skin - sun * (skin[:, 2:] / sun[2])
         pixels = self.scenery.camera.project(fallen, time_s)[0]
         return _union(_region(pixels, self.scenery.camera, 12.0), figures)
-
-    def _paths(self, names: tuple[str, ...], times: Floats) -> Floats:
-        camera = self.scenery.camera
-        points = np.array([[self.acting.point(name, float(t)) for name in names] for t in times])
-        return np.array(
-            [camera.project(row, float(t))[0] for row, t in zip(points, times, strict=True)]
-        )
 
     def _skin(self, times: Floats) -> Floats:
         points, bones, weights = self._sparse
@@ -173,7 +204,7 @@ def _sparse_skin(parts: list[Part]) -> tuple[Floats, NDArray[np.int32], Floats]:
     """A few vertices of each part that bound it."""
     chosen = []
     for part in parts:
-        step = max(1, len(part.mesh) // 80)
+        step = max(1, len(part.mesh) // 40)
         rows = np.arange(0, len(part.mesh), step)
         extremes = [np.argmin(part.mesh.points, 0), np.argmax(part.mesh.points, 0)]
         chosen.append((part.mesh, np.concatenate([rows, *extremes])))
@@ -197,8 +228,8 @@ def _region(pixels: Floats, camera: Camera, margin: float) -> Region:
     return int(left), int(bottom_up), max(2, int(right - left)), max(2, int(bottom - top))
 
 
-def _union(one: Region, other: Region) -> Region:
-    left, low = min(one[0], other[0]), min(one[1], other[1])
-    right = max(one[0] + one[2], other[0] + other[2])
-    high = max(one[1] + one[3], other[1] + other[3])
+def _union(*regions: Region) -> Region:
+    left, low = min(one[0] for one in regions), min(one[1] for one in regions)
+    right = max(one[0] + one[2] for one in regions)
+    high = max(one[1] + one[3] for one in regions)
     return left, low, right - left, high - low

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import Any, Protocol
 
 import numpy as np
 
@@ -17,36 +17,36 @@ from studio.curves import STATIONS, Row, fill_curve, station_times
 from studio.performance import Floats
 
 NOMINAL: Mapping[str, Row] = {
-    #                     addr  start  sh_bk arm_bk   top arm_dn sh_dn impact sh_th arm_th finish
-    "pelvis_turn":       (0.0,   1.0,  15.0,  28.0,  43.0,   8.0, -17.0, -39.0, -54.0, -70.0, -98.0),
-    "pelvis_lean_x":    (   24,    24,    22,    20,    18,    20,    17,    12,     8,     5,     0),
-    "pelvis_lean_y":    ( 0.0,   0.0,   0.0,   0.0,  -1.0,  -4.0,  -6.0,  -8.0,  -8.0,  -6.0,  -2.0),
-    "pelvis_x":         ( 0.0,   0.0,  .002,  .004,  .006,  .002,   0.0,  .006,  .012,  .020,  .050),
-    "pelvis_y":         ( 0.0,   0.0, -.007, -.012, -.006,  .024,  .036,  .043,  .050,  .058,  .085),
-    "pelvis_z":         (    0,     0, -.003, -.007, -.013, -.020, -.016, -.008,  .004,  .012,  .022),
-    "chest_turn":       (    0,     3,    31,    54,    80,    46,    10,   -27,   -45,   -66,  -120),
-    "trunk_lean_x":     (    0,     0,   -.5,    -1,    -2,     0,    -1,    -6,   -13,   -24,   -33),
-    "trunk_lean_y":     (-6.0,  -6.0,  -5.0,  -4.0,  -2.0,  -6.0, -11.0, -17.0, -20.0, -17.0,  -8.0),
-    "hands_lift":       (   49,  49.5,    56,    89,   117,    99,    57,    50,    58,    94,   134),
-    "hands_across":     (    0,    .5,     9,    22,    38,    34,    24,     4,    -1,    -5,    -8),
-    "lead_reach":       ( .965,  .965,  .985,  .985,  .985,  .985,  .985,  .985,  .990,  .985,  .800),
-    "trail_reach":      (  .97,   .97,   .97,   .97,   .97,   .97,   .97,   .97,   .99,  .975,   .66),
-    "lead_share":       (  1.0,   1.0,   1.0,   1.0,   1.0,   1.0,   1.0,   1.0,   0.5,   0.0,   0.0),
-    "shaft_angle":      (  0.0,  -3.0, -90.0, -160.0, -258.0, -185.0, -90.0,   0.0,  90.0, 172.0, 300.0),
-    "shaft_slope":       (0.0,   0.0,  -3.0,  -5.0, -10.0, -13.0, -10.0,   4.0,   0.0, -10.0, -28.0),
-    "shaft_heading":     (0.0,   0.0,   1.0,   0.0,  -2.0,   4.0,   4.0,   0.0,  -8.0, -16.0, -20.0),
-    "club_roll":         (0.0,   2.0,  28.0,  38.0,  35.0,  48.0,  38.0,   0.0, -28.0, -38.0, -35.0),
-    "trail_heel":       (    0,     0,     0,     0,     0,     2,     7,    18,    32,    50,    74),
-    "trail_foot_turn":   (0.0,   0.0,   0.0,   0.0,   0.0,   0.0,   2.0,   8.0,  18.0,  34.0,  62.0),
-    "lead_heel":         (0.0,   0.0,   0.0,   0.0,   0.0,   0.0,   0.0,   0.0,   0.0,   0.0,   0.0),
-    "lead_foot_roll":    (0.0,   0.0,   0.0,   0.0,  -3.0,   0.0,   0.0,   2.0,   5.0,  10.0,  18.0),
-    "lead_knee_in":      (0.0,   0.0,   6.0,  13.0,  20.0,   4.0,  -4.0,  -6.0,  -6.0,  -6.0,  -6.0),
-    "trail_knee_in":     (0.0,   0.0,   0.0,   0.0,   0.0,   8.0,  16.0,  24.0,  32.0,  40.0,  50.0),
-    "lead_elbow_out":    (0.3,   0.3,   0.3,   0.3,   0.2,   0.2,   0.2,   0.2,   0.2,   0.3,   0.4),
-    "trail_elbow_out":   (0.3,   0.3,   0.2,   0.2,   0.3,   0.0,  -0.2,   0.0,   0.2,   0.3,   0.5),
-    "head_turn":         (0.0,   0.0,   4.0,   8.0,  12.0,   8.0,   6.0,   6.0,   2.0, -25.0, -92.0),
-    "head_pitch":       (52.0,  52.0,  52.0,  52.0,  52.0,  52.0,  52.0,  52.0,  52.0,  40.0,   2.0),
-    "head_tilt":         (0.0,   0.0,   0.0,   2.0,   4.0,  -4.0, -10.0, -16.0, -20.0, -16.0,  -4.0),
+    #                    addr  start  sh_bk arm_bk    top arm_dn  sh_dn impact  sh_th arm_th  finish
+    "pelvis_turn":    (0.0,   1.0,  15.0,  28.0,  43.0,   8.0, -17.0, -39.0, -54.0, -70.0, -98.0),
+    "pelvis_lean_x":  (24.0,  24.0,  22.0,  20.0,  18.0,  20.0,  17.0,  12.0,   8.0,   5.0,   0.0),
+    "pelvis_lean_y":  (0.0,   0.0,   0.0,   0.0,  -1.0,  -4.0,  -6.0,  -8.0,  -8.0,  -6.0,  -2.0),
+    "pelvis_x":       (0.0,   0.0,  .002,  .004,  .006,  .002,   0.0,  .006,  .012,   .02,   .05),
+    "pelvis_y":       (0.0,   0.0, -.007, -.012, -.006,  .024,  .036,  .043,   .05,  .058,  .085),
+    "pelvis_z":       (0.0,   0.0, -.003, -.007, -.013,  -.02, -.016, -.008,  .004,  .012,  .022),
+    "chest_turn":     (0.0,   3.0,  31.0,  54.0,  80.0,  46.0,   8.0, -32.0, -51.0, -70.0, -120.0),
+    "trunk_lean_x":   (0.0,   0.0,   -.5,  -1.0,  -2.0,   0.0,  -1.0,  -6.0, -13.0, -24.0, -33.0),
+    "trunk_lean_y":   (-6.0,  -6.0,  -5.0,  -4.0,  -2.0,  -6.0, -11.0, -17.0, -20.0, -17.0,  -8.0),
+    "hands_lift":     (49.0,  49.5,  56.0,  89.0, 117.0,  99.0,  57.0,  50.0,  58.0,  94.0, 134.0),
+    "hands_across":   (0.0,    .5,   9.0,  22.0,  38.0,  34.0,  24.0,   4.0,  -1.0,  -5.0,  -8.0),
+    "lead_reach":     (.965,  .965,  .985,  .985,  .985,  .985,  .985,  .985,   .99,  .985,    .8),
+    "trail_reach":    (.97,   .97,   .97,   .97,   .97,   .97,   .97,   .97,   .99,  .975,   .66),
+    "lead_share":     (1.0,   1.0,   1.0,   1.0,   1.0,   1.0,   1.0,   1.0,    .5,   0.0,   0.0),
+    "shaft_angle":    (0.0, -3.0, -90.0, -160.0, -258.0, -185.0, -90.0,   0.0,  90.0, 172.0, 300.0),
+    "shaft_slope":    (0.0,   0.0,  -3.0,  -5.0, -10.0, -13.0, -10.0,   4.0,   0.0, -10.0, -28.0),
+    "shaft_heading":  (0.0,   0.0,   1.0,   0.0,  -2.0,   4.0,   4.0,   0.0,  -8.0, -16.0, -20.0),
+    "club_roll":      (0.0,   2.0,  28.0,  38.0,  35.0,  48.0,  38.0,   0.0, -28.0, -38.0, -35.0),
+    "trail_heel":     (0.0,   0.0,   0.0,   0.0,   0.0,   2.0,   7.0,  18.0,  32.0,  50.0,  74.0),
+    "trail_foot_turn":(0.0,   0.0,   0.0,   0.0,   0.0,   0.0,   2.0,   8.0,  18.0,  34.0,  62.0),
+    "lead_heel":      (0.0,   0.0,   0.0,   0.0,   0.0,   0.0,   0.0,   0.0,   0.0,   0.0,   0.0),
+    "lead_foot_roll": (0.0,   0.0,   0.0,   0.0,  -3.0,   0.0,   0.0,   2.0,   5.0,  10.0,  18.0),
+    "lead_knee_in":   (0.0,   0.0,   6.0,  13.0,  20.0,   4.0,  -4.0,  -6.0,  -6.0,  -6.0,  -6.0),
+    "trail_knee_in":  (0.0,   0.0,   0.0,   0.0,   0.0,   8.0,  16.0,  24.0,  32.0,  40.0,  50.0),
+    "lead_elbow_out": (.3,    .3,    .3,    .3,    .2,    .2,    .2,    .2,    .2,    .3,    .4),
+    "trail_elbow_out":(.3,    .3,    .2,    .2,    .3,   0.0,   -.2,   0.0,    .2,    .3,    .5),
+    "head_turn":      (0.0,   0.0,   4.0,   8.0,  12.0,   8.0,   6.0,   6.0,   2.0, -25.0, -92.0),
+    "head_pitch":     (52.0,  52.0,  52.0,  52.0,  52.0,  52.0,  52.0,  52.0,  52.0,  40.0,   2.0),
+    "head_tilt":      (0.0,   0.0,   0.0,   2.0,   4.0,  -4.0, -10.0, -16.0, -20.0, -16.0,  -4.0),
 }  # fmt: skip
 """A skilled mid-iron swing, station by station (set by eye against common practice).
 
@@ -54,7 +54,8 @@ Degrees, or shares of stature. `trunk_lean_x`, `shaft_slope`: from address.
 `hands_lift`: mid-shoulders to hands, from the trunk's downward axis.
 `elbow_out`: 0 the elbow points down, 1 as much out from the chest's side as down.
 `shaft_angle`: in the club's plane, 0 pointing at the ground, -90 level going back, 90 level
-through; at impact, from the club's usual lean. `shaft_heading`: of the plane's level line, positive to the right of the target.
+through; at impact, from the club's usual lean. `shaft_heading`: of
+the plane's level line, positive to the right of the target.
 """
 
 BACKSWING_SHARE = {"start": 0.0, "shaft_level_back": 0.40, "arm_level_back": 0.60, "top": 1.0}
@@ -83,15 +84,20 @@ class Part:
     """Seconds; None for the swing's stations."""
 
 
+class Curves(Protocol):
+    """Where a swing's curves may come from instead of its rows."""
+
+    def at(self, times: Mapping[str, float], time_s: Floats) -> dict[str, Floats]:
+        """Some of the curves at real times, when the stations come at `times`."""
+
+
 @dataclass(frozen=True, slots=True)
 class Swing:
     """All parameters of one swing."""
 
     rows: Mapping[str, Row] = field(default_factory=lambda: dict(NOMINAL))
     parts: tuple[Part, ...] = ()
-    shares: Mapping[str, float] = field(
-        default_factory=lambda: BACKSWING_SHARE | DOWNSWING_SHARE
-    )
+    shares: Mapping[str, float] = field(default_factory=lambda: BACKSWING_SHARE | DOWNSWING_SHARE)
     """When the stations come, of the backswing, and from the top on, of the downswing."""
     backswing_s: float = 0.80
     downswing_s: float = 0.265
@@ -119,6 +125,10 @@ class Swing:
     """Ball farther toward the target than the club's usual, of the stance."""
     tremor: float = 0.001
     """SD of the body's slow wandering, of stature."""
+    recorded: Curves | None = None
+    """Postures from a motion file, which take the place of `rows`."""
+    recorded_share: float = 1.0
+    """How much of the recorded curves' place they take; the rest is the rows'."""
     rehearsal: bool = False
     """A practice swing: nothing is struck."""
     faults: tuple[dict[str, Any], ...] = ()
@@ -129,7 +139,9 @@ class Swing:
         times = {"address": -0.06}
         for name, share in self.shares.items():
             down = name in DOWNSWING_SHARE
-            times[name] = share * self.downswing_s + self.backswing_s if down else share * self.backswing_s
+            times[name] = (
+                share * self.downswing_s + self.backswing_s if down else share * self.backswing_s
+            )
         times |= {name: times["impact"] + after for name, after in self.after_s.items()}
         return {name: times[name] for name in STATIONS}
 
@@ -140,6 +152,10 @@ class Swing:
             name: fill_curve(station_times(times, self.turn_round_s.get(name, 0.0)), row, time_s)
             for name, row in self.rows.items()
         }
+        if self.recorded is not None:
+            for name, curve in self.recorded.at(times, time_s).items():
+                share = self.recorded_share
+                curves[name] = share * curve + (1 - share) * curves[name]
         stations = station_times(times)
         for part in self.parts:
             knots = stations if part.knots_s is None else np.array(part.knots_s)

@@ -54,7 +54,7 @@ def seen_at(filmed: Filmed, name: str, time_s: float) -> tuple[Floats, Floats]:
         return np.full(2, np.nan), np.array(np.nan)
     when, pixel, depth = time_s, np.full(2, np.nan), np.array(np.nan)
     for _ in range(4):
-        pixel, depth = filmed.camera.project(filmed.acting.point(name, when), when)
+        pixel, depth = filmed.camera.project(filmed.acting.point(name, when), time_s)
         if not np.isfinite(pixel[1]):
             break
         row = np.clip(pixel[1], 0, height - 1)

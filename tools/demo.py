@@ -36,9 +36,7 @@ def main() -> int:
 
 
 def _write_index(scenario: dict[str, Any], out: Path) -> None:
-    pages = Environment(
-        loader=FileSystemLoader(HERE), autoescape=True, undefined=StrictUndefined
-    )
+    pages = Environment(loader=FileSystemLoader(HERE), autoescape=True, undefined=StrictUndefined)
     text = pages.get_template("demo_index.html.j2").render(scenario=scenario)
     (out / "index.html").write_text(text, encoding="utf-8")
 

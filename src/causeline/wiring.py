@@ -8,7 +8,7 @@ from pathlib import Path
 from causeline.measures.catalogue import CATALOGUE
 from causeline.model.reading import Reading
 from causeline.reading.follow import Report
-from causeline.reading.run import Doors, Result, Settings, run_reading
+from causeline.reading.run import Doors, Found, Result, Settings, run_reading
 from causeline.render.page import PageNotes, render_page
 from causeline.render.stills import render_stills
 from causeline.render.telling import MeasureText
@@ -41,14 +41,18 @@ def read_clip(
     settings: Settings | None = None,
     report: Report | None = None,
     limits: Limits | None = None,
+    found: Found | None = None,
 ) -> Result:
     """Read every swing of a video file.
+
+    `report` hears how far the work is, `found` where the swings are, before they are read closely.
 
     Raises ClipError where the file cannot be read, NoPersonFound or NoSwingFound where it shows
     nothing to read, SettingError where a setting does not fit the clip, EngineError where the
     landmark engine is missing.
     """
-    return run_reading(Path(path), open_doors(limits), settings or Settings(), report or _quiet)
+    doors = open_doors(limits)
+    return run_reading(Path(path), doors, settings or Settings(), report or _quiet, found)
 
 
 def write_page(result: Result, path: str | Path) -> None:

@@ -62,7 +62,7 @@ def picture_texture(
     texture.repeat_x = texture.repeat_y = repeat
     if smooth:
         texture.build_mipmaps()
-        texture.filter = (moderngl.LINEAR_MIPMAP_LINEAR, moderngl.LINEAR)
+        texture.filter = (moderngl.LINEAR_MIPMAP_NEAREST, moderngl.LINEAR)
     else:
         texture.filter = (moderngl.NEAREST, moderngl.NEAREST)
     return texture

@@ -13,7 +13,6 @@ from numpy.typing import NDArray
 from studio.camera import FAR_M, NEAR_M, Camera
 from studio.draw import gl
 from studio.draw.backdrop import Backdrop
-from studio.draw.exposure import Instant, Shutter, instants
 from studio.draw.folds import folds_texture
 from studio.draw.light import Light, Shadow
 from studio.draw.mesh import Floats
@@ -23,6 +22,7 @@ Region = tuple[int, int, int, int]
 """Part of a picture: left, bottom, width, height, in pixels from the bottom left."""
 FINER = 2
 """Drawn pixels across one of the picture, where an instant is drawn only once."""
+MOST_BLOCKERS = 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +37,7 @@ class Development:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Cast:
-    """Who is drawn, and how to pose them at an instant."""
+    """Who is drawn, and how to pose them for the frame whose middle row is exposed at an instant."""
 
     slow: tuple[Player, ...]
     fast: tuple[Player, ...]
@@ -51,32 +51,33 @@ class Shot:
     """One frame to draw."""
 
     time_s: float
-    slow_pieces: int
-    fast_pieces: int
-    """For each slow piece."""
+    slow_at: Floats
+    """(k,) instants at which to draw the slow figures."""
+    fast_at: Floats
+    """(k, m) instants of the fast ones, for each of the slow ones."""
     slow_region: Region
-    fast_region: Region
+    fast_regions: list[list[Region]]
     lit_region: Region
     """Where figures and their shadow on the ground are."""
     blockers: Floats
     """(k, 4) balls that keep the sky from the ground: centre and radius, metres."""
+    club_shadow: bool = True
 
 
 class Painter:
     """Holds the targets for one picture size, and draws frames of one place with one camera."""
 
-    def __init__(self, camera: Camera, backdrop: Backdrop, light: Light, shutter: Shutter, soft: float = 1.2) -> None:
+    def __init__(self, camera: Camera, backdrop: Backdrop, light: Light, soft: float) -> None:
         self.camera = camera
         self.backdrop = backdrop
         self.light = light
         self.soft = soft
-        self.shutter = shutter
         self.shadow = Shadow(light.toward_sun, np.array([0.3, 0.0, 0.9]))
         size = (camera.width, camera.height)
         large = (camera.width * FINER, camera.height * FINER)
         depth = gl.context().depth_texture(large)
         depth.compare_func = ""
-        self._depth, self._depth_of = depth, ((0, 0, 2, 2), 1)
+        self._depth_of: tuple[Region, int] = ((0, 0, 2, 2), 1)
         self._slow = _target(large, depth)
         self._fast = _target(large, depth)
         self._sum = _target(size)
@@ -88,14 +89,14 @@ class Painter:
         """(height, width, 3) RGB, row 0 at the top."""
         self._cast_shadow(shot, cast)
         self._sum.use()
-        self._sum.clear()
-        for piece in instants(self.shutter.span(shot.time_s), shot.slow_pieces):
-            self._expose(shot, cast, piece)
+        self._sum.clear(viewport=shot.slow_region)
+        for index in range(len(shot.slow_at)):
+            self._expose(shot, cast, index)
         self._compose(shot, development)
         self._develop(shot, development)
         data = self._picture.read(components=3, alignment=1)
         flipped = np.frombuffer(data, np.uint8).reshape(self.camera.height, self.camera.width, 3)
-        return np.ascontiguousarray(flipped[::-1])
+        return flipped[::-1]
 
     def nearest(self, pixels: Floats) -> Floats:
         """(n,) distance along the optical axis to the slow figures' first surface at pixels of the
@@ -116,88 +117,84 @@ class Painter:
         cast.pose_slow(shot.time_s)
         cast.pose_fast(shot.time_s)
         gl.context().enable(moderngl.DEPTH_TEST)
-        blurred = shot.slow_pieces * shot.fast_pieces > 24
-        self.shadow.cast([*cast.slow, *(() if blurred else cast.fast)])
+        self.shadow.cast([*cast.slow, *(cast.fast if shot.club_shadow else ())])
 
-    def _expose(self, shot: Shot, cast: Cast, piece: Instant) -> None:
-        finer = FINER if shot.slow_pieces == 1 else 1
-        self._depth_of = (shot.slow_region, finer)
-        shift = _jitter(piece, shot.slow_pieces)
+    def _expose(self, shot: Shot, cast: Cast, index: int) -> None:
+        """Draw one part of the exposure: the slow figures, and over them club and ball."""
+        parts = len(shot.slow_at)
+        finer = FINER if parts == 1 else 1
+        shift = _jitter(index) if parts > 1 else np.zeros(2)
+        frame = (shot.slow_region, finer)
+        self._depth_of = frame
         gl.context().enable(moderngl.DEPTH_TEST)
-        if shot.slow_pieces > 1:
-            cast.pose_slow(piece.time_s)
-        self._paint(self._slow, cast.slow, (shot.slow_region, finer), piece, shift)
-        self._gather(shot, (shot.slow_region, finer), piece, fast=False)
-        for part in instants((piece.begin_s, piece.end_s), shot.fast_pieces):
-            if shot.slow_pieces * shot.fast_pieces > 1:
-                cast.pose_fast(part.time_s)
-            self._paint_fast(shot, cast, finer, part, shift)
-            self._gather(shot, (shot.fast_region, finer), part, fast=True)
+        if parts > 1:
+            cast.pose_slow(float(shot.slow_at[index]))
+        matrix = _crop(shot.slow_region, self.camera, shift) @ self.camera.view_projection(shot.time_s)
+        self._paint_slow(frame, cast, matrix, shot.time_s)
+        self._gather(frame, shot.slow_region, 1.0 / parts, fast=False)
+        count = shot.fast_at.shape[1]
+        for time_s, region in zip(shot.fast_at[index], shot.fast_regions[index], strict=True):
+            if parts * count > 1:
+                cast.pose_fast(float(time_s))
+            self._paint_fast(frame, region, cast, matrix, shot.time_s)
+            self._gather(frame, region, 1.0 / parts / count, fast=True)
 
-    def _paint(
-        self,
-        target: moderngl.Framebuffer,
-        players: tuple[Player, ...],
-        frame: tuple[Region, int],
-        piece: Instant,
-        shift: Floats,
+    def _paint_slow(
+        self, frame: tuple[Region, int], cast: Cast, matrix: Floats, time_s: float
     ) -> None:
-        region, finer = frame
-        box = (0, 0, region[2] * finer, region[3] * finer)
-        target.use()
-        target.clear(depth=1.0, viewport=box)
-        target.viewport = box
-        matrix = self._matrix(region, piece.time_s, shift)
-        for player in players:
-            player.paint(matrix, self._lighting())
+        (_, _, width, height), finer = frame
+        box = (0, 0, width * finer, height * finer)
+        self._slow.use()
+        self._slow.clear(depth=1.0, viewport=box)
+        self._slow.viewport = box
+        for player in cast.slow:
+            player.paint(matrix, self._lighting(time_s))
 
     def _paint_fast(
-        self, shot: Shot, cast: Cast, finer: int, part: Instant, shift: Floats
+        self,
+        frame: tuple[Region, int],
+        region: Region,
+        cast: Cast,
+        matrix: Floats,
+        time_s: float,
     ) -> None:
-        """Over the slow figures' depth, without touching it: drawn in the slow region's frame."""
-        slow, fast = shot.slow_region, shot.fast_region
-        inner = tuple(
-            finer * value for value in (fast[0] - slow[0], fast[1] - slow[1], fast[2], fast[3])
-        )
+        """Over the slow figures' depth, without touching it, in their frame."""
+        (left, bottom, width, height), finer = frame
+        corner = ((region[0] - left) * finer, (region[1] - bottom) * finer)
+        inner = (*corner, region[2] * finer, region[3] * finer)
         self._fast.use()
-        self._fast.color_mask = (True, True, True, True)
         self._fast.depth_mask = False
         self._fast.clear(viewport=inner)
-        self._fast.viewport = (0, 0, slow[2] * finer, slow[3] * finer)
+        self._fast.viewport = (0, 0, width * finer, height * finer)
         self._fast.scissor = inner
-        matrix = self._matrix(slow, part.time_s, shift)
         for player in cast.fast:
-            player.paint(matrix, self._lighting())
+            player.paint(matrix, self._lighting(time_s))
         self._fast.scissor = None
         self._fast.depth_mask = True
 
     def _gather(
-        self, shot: Shot, frame: tuple[Region, int], piece: Instant, fast: bool
+        self, frame: tuple[Region, int], region: Region, share: float, fast: bool
     ) -> None:
-        region, finer = frame
         shader = gl.program("screen.vert", "gather.frag")
         gl.bind(shader, 0, "instant", (self._fast if fast else self._slow).color_attachments[0])
         gl.bind(shader, 1, "under", self._slow.color_attachments[0])
-        for name, value in (("hides", int(fast)), ("finer", finer)):
-            shader[name].value = value
-        shader["part_corner"].value = shot.slow_region[:2]
-        begin, end = piece.begin_s, piece.end_s
-        gl.set_uniforms(
-            shader,
-            rows=float(self.camera.height),
-            first_row_s=-self.shutter.readout_s / 2,
-            readout_s=self.shutter.readout_s,
-            exposure_s=self.shutter.exposure_s,
-            covers_s=(begin - shot.time_s, end - shot.time_s),
-        )
+        shader["hides"].value = int(fast)
+        shader["finer"].value = frame[1]
+        shader["part_corner"].value = frame[0][:2]
+        shader["share"].value = share
+        context = gl.context()
         self._sum.use()
         self._sum.scissor = region
-        _add(shader)
+        context.disable(moderngl.DEPTH_TEST)
+        context.enable(moderngl.BLEND)
+        context.blend_func = moderngl.ONE, moderngl.ONE
+        gl.fill(shader)
+        context.disable(moderngl.BLEND)
+        context.enable(moderngl.DEPTH_TEST)
         self._sum.scissor = None
 
     def _compose(self, shot: Shot, development: Development) -> None:
-        context = gl.context()
-        context.disable(moderngl.DEPTH_TEST)
+        gl.context().disable(moderngl.DEPTH_TEST)
         to_world = self.camera.rays(shot.time_s)
         to_backdrop = self.backdrop.from_rays @ to_world
         toned = self._toned_backdrop(development)
@@ -209,16 +206,17 @@ class Painter:
         shader = gl.program("screen.vert", "compose.frag")
         gl.bind(shader, 0, "figures", self._sum.color_attachments[0])
         gl.bind(shader, 1, "backdrop", self.backdrop.picture)
-        blockers = np.zeros((16, 4))
+        blockers = np.zeros((MOST_BLOCKERS, 4))
         blockers[: len(shot.blockers)] = shot.blockers
         apply_light(
             shader,
             {
-                **self._lighting(),
+                **self._lighting(shot.time_s),
                 "to_world": to_world,
                 "to_backdrop": to_backdrop,
                 "blockers": blockers,
                 "blocker_count": len(shot.blockers),
+                "stance": shot.blockers[:2, :2].mean(0),
                 "soft": self.soft,
                 "exposure": development.exposure,
                 "balance": development.balance,
@@ -239,10 +237,10 @@ class Painter:
         gl.bind(shader, 0, "graded", self._graded.color_attachments[0])
         gl.bind(shader, 1, "grains", _grains())
         rng = np.random.default_rng(int(shot.time_s * 1e6) & 0xFFFFFFFF)
+        shader["grain_shift"].value = tuple(int(value) for value in rng.integers(0, 512, 2))
         gl.set_uniforms(
             shader,
             size=(self.camera.width, self.camera.height),
-            grain_shift=rng.integers(0, 512, 2),
             sharpen=development.sharpen,
             grain=development.grain,
             distortion=self.camera.distortion,
@@ -250,16 +248,16 @@ class Painter:
         )
         gl.fill(shader)
 
-    def _lighting(self) -> dict[str, object]:
+    def _lighting(self, time_s: float) -> dict[str, object]:
+        whole = self.camera.view_projection(time_s)
         return {
             **self.light.uniforms(),
             **self.shadow.uniforms(),
             "eye": self.camera.position,
             "texture:folds": folds_texture(),
+            "height_row": whole[1],
+            "depth_row": whole[3],
         }
-
-    def _matrix(self, region: Region, time_s: float, shift: Floats) -> Floats:
-        return _crop(region, self.camera, shift) @ self.camera.view_projection(time_s)
 
 
 def _target(
@@ -269,16 +267,6 @@ def _target(
     texture.filter = (moderngl.LINEAR, moderngl.LINEAR)
     texture.repeat_x = texture.repeat_y = False
     return gl.context().framebuffer([texture], depth)
-
-
-def _add(shader: moderngl.Program) -> None:
-    context = gl.context()
-    context.disable(moderngl.DEPTH_TEST)
-    context.enable(moderngl.BLEND)
-    context.blend_func = moderngl.ONE, moderngl.ONE
-    gl.fill(shader)
-    context.disable(moderngl.BLEND)
-    context.enable(moderngl.DEPTH_TEST)
 
 
 def _crop(region: Region, camera: Camera, shift: Floats) -> Floats:
@@ -292,13 +280,10 @@ def _crop(region: Region, camera: Camera, shift: Floats) -> Floats:
     return matrix
 
 
-def _jitter(piece: Instant, pieces: int) -> Floats:
+def _jitter(index: int) -> Floats:
     """A part of a pixel, other for each piece, so that many pieces smooth the edges."""
-    if pieces == 1:
-        return np.zeros(2)
-    step = round(piece.begin_s / max(piece.end_s - piece.begin_s, 1e-9))
     golden = np.array([0.7548776662, 0.5698402910])
-    return (step * golden) % 1.0 - 0.5
+    return (0.5 + index * golden) % 1.0 - 0.5
 
 
 @cache
@@ -308,5 +293,5 @@ def _grains() -> moderngl.Texture:
     luma = rng.normal(0, 1, (512, 512, 1))
     luma = luma + 0.5 * np.roll(luma, 1, 0) + 0.5 * np.roll(luma, 1, 1)
     chroma = rng.normal(0, 1, (256, 256, 3)).repeat(2, 0).repeat(2, 1)
-    return gl.picture_texture(0.5 + 0.5 * (luma + 0.6 * chroma), smooth=False)
-
+    rough = 0.5 + (luma + 0.6 * chroma) / 12.0
+    return gl.picture_texture((np.clip(rough, 0, 1) * 255).astype(np.uint8), smooth=False)

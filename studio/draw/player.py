@@ -15,6 +15,8 @@ from studio.draw.parts import Part
 
 _POSED = ("world_point", "world_normal", "crease")
 _POSED_BYTES = 28
+_POINT_BYTES = 12
+_FULL, _EARLY, _LATE = range(3)
 
 
 class Player:
@@ -24,38 +26,46 @@ class Player:
         self.parts = parts
         meshes = [part.mesh for part in parts]
         self.count = sum(len(mesh) for mesh in meshes)
-        self._bones = gl.context().texture((3, bones), 4, dtype="f4")
+        self.rolling = False
+        context = gl.context()
+        self._bones = context.texture((3, bones), 4, dtype="f4")
         self._bones.filter = (moderngl.NEAREST, moderngl.NEAREST)
-        self._posed = gl.context().buffer(reserve=self.count * _POSED_BYTES)
-        self._skin = _skin_array(meshes)
-        self._cover = gl.context().buffer(np.ones(self.count, "f4"))
-        self._still = gl.context().buffer(_still_data(meshes))
+        sizes = (_POSED_BYTES, _POINT_BYTES, _POINT_BYTES)
+        self._posed = [context.buffer(reserve=self.count * size) for size in sizes]
+        self._skin = _skin_arrays(meshes)
+        self._cover = context.buffer(np.ones(self.count, "f4"))
+        self._still = context.buffer(_still_data(meshes))
         starts = np.cumsum([0, *(len(mesh) for mesh in meshes[:-1])])
-        self._indices = [
-            gl.context().buffer((mesh.faces + start).astype("i4"))
-            for mesh, start in zip(meshes, starts, strict=True)
-        ]
+        faces = [mesh.faces + start for mesh, start in zip(meshes, starts, strict=True)]
         self._paint = [
-            self._paint_array(part, index)
-            for part, index in zip(parts, self._indices, strict=True)
+            self._paint_array(part, context.buffer(face.astype("i4")))
+            for part, face in zip(parts, faces, strict=True)
         ]
-        self._shadow = self._shadow_array()
+        solid = np.concatenate(
+            [face for part, face in zip(parts, faces, strict=True) if part.solid]
+        )
+        self._shadow = self._depth_array(context.buffer(solid.astype("i4")))
         self._pictures = [
             {name: gl.picture_texture(pixels) for name, pixels in part.pictures.items()}
             for part in parts
         ]
 
-    def pose(self, transforms: Floats) -> None:
-        """Move all vertices by the bones' rest-to-world transforms, (B, 3, 4)."""
-        shader = gl.program("skin.vert", varyings=_POSED)
+    def pose(self, middle: Floats, early: Floats | None = None, late: Floats | None = None) -> None:
+        """Move all vertices by the bones' rest-to-world transforms, (B, 3, 4): those of the middle
+        row's instant, and where rows differ those of the top and the bottom row's."""
+        self._transform(_FULL, middle)
+        self.rolling = early is not None and late is not None
+        if early is not None and late is not None:
+            self._transform(_EARLY, early)
+            self._transform(_LATE, late)
+
+    def _transform(self, which: int, transforms: Floats) -> None:
+        shader = gl.program("skin.vert", varyings=_POSED if which == _FULL else _POSED[:1])
         self._bones.write(np.ascontiguousarray(transforms, "f4").tobytes())
         gl.bind(shader, 7, "bone_rows", self._bones)
         _any_target().use()
-        self._skin.transform(self._posed, moderngl.POINTS, self.count)
-
-    def posed(self) -> Floats:
-        """(V, 3) world positions of the vertices as last posed."""
-        return np.frombuffer(self._posed.read(), "f4").reshape(-1, 7)[:, :3].astype(float)
+        array = self._skin[0 if which == _FULL else 1]
+        array.transform(self._posed[which], moderngl.POINTS, self.count)
 
     def set_cover(self, seen: NDArray[np.float32]) -> None:
         """How much of the sky each vertex sees, (V,)."""
@@ -66,15 +76,13 @@ class Player:
         shader = gl.program("cover.vert", varyings=("seen",))
         depth, _ = atlas()
         gl.bind(shader, 6, "maps", depth)
-        shader["matrices"].write(
-            np.ascontiguousarray(matrices.transpose(0, 2, 1), "f4").tobytes()
-        )
+        shader["matrices"].write(np.ascontiguousarray(matrices.transpose(0, 2, 1), "f4").tobytes())
         shader["directions"].write(np.ascontiguousarray(directions, "f4").tobytes())
         shader["tiles"].value = (depth.size[0] / TILE, depth.size[1] / TILE)
         _any_target().use()
         out = gl.context().buffer(reserve=self.count * 4)
         array = gl.context().vertex_array(
-            shader, [(self._posed, "3f 3f 4x", "world_point", "world_normal")]
+            shader, [(self._posed[_FULL], "3f 3f 4x", "world_point", "world_normal")]
         )
         array.transform(out, moderngl.POINTS, self.count)
         seen = np.frombuffer(out.read(), "f4").copy()
@@ -91,44 +99,42 @@ class Player:
         """Draw all parts into the bound target. `light` holds what the shaders share."""
         for part, array, pictures in zip(self.parts, self._paint, self._pictures, strict=True):
             shader = gl.program("solid.vert", part.shader)
-            gl.set_uniforms(shader, view_projection=view_projection, **part.look)
             apply_light(shader, light)
+            gl.set_uniforms(
+                shader, view_projection=view_projection, rolling=float(self.rolling), **part.look
+            )
             for unit, (name, texture) in enumerate(pictures.items()):
                 gl.bind(shader, 1 + unit, name, texture)
-            _cull(part.two_sided)
-            array.render()
-        _cull(two_sided=True)
+            _render(array, part.two_sided)
 
     def _paint_array(self, part: Part, index: moderngl.Buffer) -> moderngl.VertexArray:
         shader = gl.program("solid.vert", part.shader)
-        sizes = {"rest": "3f", "uv": "2f", "crinkle": "1f"}
-        names = [name for name in sizes if name in shader]
-        layout = " ".join(
-            sizes[name] if name in names else f"{int(sizes[name][0]) * 4}x" for name in sizes
-        )
-        posed = [name for name in _POSED if name in shader]
-        skips = {"world_point": ("3f", "12x"), "world_normal": ("3f", "12x"), "crease": ("1f", "4x")}
-        rows = " ".join(skips[name][name not in posed] for name in _POSED)
-        content = [(self._posed, rows, *posed)]
-        if names:
-            content.append((self._still, layout, *names))
-        if "open_sky" in shader:
-            content.append((self._cover, "1f", "open_sky"))
-        return gl.context().vertex_array(shader, content, index)
-
-    def _shadow_array(self) -> moderngl.VertexArray:
-        shader = gl.program("depth.vert", "depth.frag")
-        meshes = [part.mesh for part in self.parts]
-        starts = np.cumsum([0, *(len(mesh) for mesh in meshes[:-1])])
-        faces = [
-            part.mesh.faces + start
-            for part, start in zip(self.parts, starts, strict=True)
-            if part.solid
+        full, early, late = self._posed
+        wanted = [
+            (full, {"world_point": 3, "world_normal": 3, "crease": 1}),
+            (early, {"early_point": 3}),
+            (late, {"late_point": 3}),
+            (self._still, {"rest": 3, "uv": 2, "crinkle": 1}),
+            (self._cover, {"open_sky": 1}),
         ]
-        index = gl.context().buffer(np.concatenate(faces).astype("i4"))
+        content = [_content(shader, buffer, fields) for buffer, fields in wanted]
+        return gl.context().vertex_array(shader, [row for row in content if len(row) > 2], index)
+
+    def _depth_array(self, index: moderngl.Buffer) -> moderngl.VertexArray:
+        shader = gl.program("depth.vert", "depth.frag")
         return gl.context().vertex_array(
-            shader, [(self._posed, "3f 16x", "world_point")], index
+            shader, [(self._posed[_FULL], "3f 16x", "world_point")], index
         )
+
+
+def _content(
+    shader: moderngl.Program, buffer: moderngl.Buffer, fields: dict[str, int]
+) -> tuple[object, ...]:
+    """A buffer's layout with the fields that the shader has no use for left out."""
+    layout = " ".join(
+        f"{size}f" if name in shader else f"{4 * size}x" for name, size in fields.items()
+    )
+    return (buffer, layout, *(name for name in fields if name in shader))
 
 
 def apply_light(shader: moderngl.Program, light: dict[str, object]) -> None:
@@ -140,11 +146,16 @@ def apply_light(shader: moderngl.Program, light: dict[str, object]) -> None:
         gl.bind(shader, 8 + unit, name.removeprefix("texture:"), texture)  # type: ignore[arg-type]
 
 
-def _cull(two_sided: bool) -> None:
+def _render(array: moderngl.VertexArray, two_sided: bool) -> None:
+    """Outer faces first, so that the inner ones are mostly hidden before they are shaded."""
+    context = gl.context()
+    context.enable(moderngl.CULL_FACE)
+    array.render()
     if two_sided:
-        gl.context().disable(moderngl.CULL_FACE)
-    else:
-        gl.context().enable(moderngl.CULL_FACE)
+        context.cull_face = "front"
+        array.render()
+        context.cull_face = "back"
+    context.disable(moderngl.CULL_FACE)
 
 
 @cache
@@ -153,26 +164,23 @@ def _any_target() -> moderngl.Framebuffer:
     return gl.context().framebuffer([gl.context().renderbuffer((4, 4))])
 
 
-def _skin_array(meshes: list[Mesh]) -> moderngl.VertexArray:
+def _skin_arrays(meshes: list[Mesh]) -> tuple[moderngl.VertexArray, moderngl.VertexArray]:
+    """One that captures all of a posed vertex, and one that captures its place only."""
     context = gl.context()
     points = np.concatenate([np.hstack([mesh.points, normals_of(mesh)]) for mesh in meshes])
     bones = np.concatenate([mesh.bones for mesh in meshes])
     weights = np.concatenate([mesh.weights for mesh in meshes])
-    cloth = np.concatenate([np.stack([mesh.slack, mesh.fold], 1) for mesh in meshes])
-    return context.vertex_array(
-        gl.program("skin.vert", varyings=_POSED),
-        [
-            (context.buffer(points.astype("f4")), "3f 3f", "point", "normal"),
-            (context.buffer(bones.astype("i4")), "4i 4i", "bones_a", "bones_b"),
-            (context.buffer(weights.astype("f4")), "4f 4f", "weights_a", "weights_b"),
-            (context.buffer(cloth[:, :1].repeat(2, 1).astype("f4")), "2f", "cloth"),
-        ],
-    )
-
-
-def _still_data(meshes: list[Mesh]) -> np.ndarray:
-    rows = [
-        np.hstack([mesh.points, mesh.uv, mesh.fold[:, None]])
-        for mesh in meshes
+    slack = np.concatenate([mesh.slack for mesh in meshes])
+    content = [
+        (context.buffer(points.astype("f4")), "3f 3f", "point", "normal"),
+        (context.buffer(bones.astype("i4")), "4i 4i", "bones_a", "bones_b"),
+        (context.buffer(weights.astype("f4")), "4f 4f", "weights_a", "weights_b"),
+        (context.buffer(slack.astype("f4")), "1f", "slack"),
     ]
+    full, place = (gl.program("skin.vert", varyings=names) for names in (_POSED, _POSED[:1]))
+    return context.vertex_array(full, content), context.vertex_array(place, content)
+
+
+def _still_data(meshes: list[Mesh]) -> NDArray[np.float32]:
+    rows = [np.hstack([mesh.points, mesh.uv, mesh.fold[:, None]]) for mesh in meshes]
     return np.concatenate(rows).astype("f4")

@@ -1,7 +1,7 @@
 """Four calibrated cameras around one person: where a point in space is, from where each sees it.
 
-The calibration is a QTM text of the reference films (`tools/fetch_reference.py`): intrinsics in 64ths
-of a pixel, rotation from the world to a camera whose y and z point up and back.
+The calibration is a QTM text beside the reference films (`tools/fetch_reference.py`): intrinsics in
+64ths of a pixel, rotation from the world to a camera whose y and z point up and back.
 """
 
 from __future__ import annotations

@@ -10,6 +10,7 @@ import wave
 from fractions import Fraction
 from pathlib import Path
 
+import av
 import av.error as av_error
 import numpy as np
 import pytest
@@ -104,7 +105,7 @@ class TestWhatIsRefused:
 
     def test_a_clip_cut_off_before_its_table(self, tmp_path: Path) -> None:
         path = cut_off(write_clip(tmp_path / "swing.mp4", numbered_pictures(60)), 0.5)
-        with pytest.raises(NotAVideo, match=r"was cut off.*copy it from the camera once more"):
+        with pytest.raises(NotAVideo, match=r"was cut off.*Copy it from the camera once more"):
             CLIPS.probe(path)
 
     def test_a_clip_without_a_single_frame(self, tmp_path: Path) -> None:
@@ -136,6 +137,15 @@ class TestWhatIsRefused:
         )
         with pytest.raises(NotAVideo, match="holds sound only"):
             CLIPS.probe(tmp_path / "song.m4a")
+
+    def test_a_clip_with_a_cover_picture_is_read(self, tmp_path: Path) -> None:
+        whole = write_clip(tmp_path / "whole.mp4", numbered_pictures(20))
+        Image.fromarray(numbered(3)).save(tmp_path / "cover.jpg")
+        ffmpeg(
+            *("-i", str(tmp_path / "cover.jpg"), "-i", str(whole), "-map", "0", "-map", "1"),
+            *("-c", "copy", "-disposition:v:0", "attached_pic", str(tmp_path / "swing.mp4")),
+        )
+        assert len(CLIPS.probe(tmp_path / "swing.mp4").clock) == 20
 
     def test_a_sound_file_of_another_kind(self, tmp_path: Path) -> None:
         with wave.open(str(tmp_path / "swing.wav"), "wb") as file:
@@ -199,7 +209,7 @@ class TestNothingElseIsOpened:
 
 @pytest.mark.parametrize(
     "name",
-    ["my swing (1).mp4", "Schwüng – ⛳.mp4", "-i.mp4", "100%d.mp4", "'quoted'.mp4", "a\nb.mp4"],
+    ["my swing (1).mp4", "Schwüng – ⛳.mp4", "-i.mp4", "100%d.mp4", "'quoted'.mp4", "a\\b.mp4"],
 )
 def test_names_with_odd_characters(tmp_path: Path, name: str) -> None:
     write_clip(tmp_path / "swing.mp4", numbered_pictures(5)).rename(tmp_path / name)
@@ -208,17 +218,20 @@ def test_names_with_odd_characters(tmp_path: Path, name: str) -> None:
     assert len(list(CLIPS.frames(tmp_path / name, clip, range(5)))) == 5
 
 
-def test_a_name_that_is_not_utf8_can_be_printed(tmp_path: Path) -> None:
-    path = tmp_path / os.fsdecode(b"sch\xfcng.mp4")
+@pytest.mark.parametrize("name", [b"sch\xfcng.mp4", b"a\nb.mp4", b"\x1b[31mred.mp4"])
+def test_a_name_that_cannot_be_printed_is_shown_with_marks(tmp_path: Path, name: bytes) -> None:
+    path = tmp_path / os.fsdecode(name)
     write_clip(tmp_path / "swing.mp4", numbered_pictures(5)).rename(path)
     clip = CLIPS.probe(path)
-    assert clip.name.encode() == "sch\ufffdng.mp4".encode()
+    assert clip.name.isprintable()
+    assert clip.name.encode().count("\ufffd".encode()) == 1
     assert len(list(CLIPS.frames(path, clip, range(5)))) == 5
 
 
 class TestLimits:
-    def test_too_many_pixels(self, tmp_path: Path) -> None:
-        path = write_clip(tmp_path / "swing.mp4", numbered_pictures(3))
+    @pytest.mark.parametrize("suffix", [".mp4", ".mkv", ".avi", ".ts"])
+    def test_too_many_pixels(self, tmp_path: Path, suffix: str) -> None:
+        path = write_clip(tmp_path / f"swing{suffix}", numbered_pictures(30))
         with pytest.raises(ClipTooLarge, match=r"128 × 96 pixels.*limit is 12000.*4K or smaller"):
             PyavClips(Limits(pixels=12000)).probe(path)
         assert PyavClips(Limits(pixels=12288)).probe(path).width == 128
@@ -236,7 +249,7 @@ class TestLimits:
 
     def test_too_many_bytes(self, tmp_path: Path) -> None:
         path = write_clip(tmp_path / "swing.mp4", numbered_pictures(3))
-        with pytest.raises(ClipTooLarge, match="the limit is 100"):
+        with pytest.raises(ClipTooLarge, match="The limit is 100"):
             PyavClips(Limits(bytes=100)).probe(path)
 
     @pytest.mark.parametrize("name", ["pixels", "seconds", "bytes"])
@@ -255,6 +268,15 @@ class TestDamage:
         assert clip.damaged == 60 - read
         numbers = [number_of(f.picture) for f in CLIPS.frames(path, clip, range(read))]
         assert numbers == list(range(read))
+
+    def test_a_clip_cut_off_between_two_packets(self, tmp_path: Path) -> None:
+        recipe = Recipe(container=FAST_START, options={"g": "10", "bf": "0"}, kbps=3000)
+        path = write_clip(tmp_path / "swing.mp4", numbered_pictures(60), recipe)
+        with av.open(str(path)) as container:
+            place = [packet.pos or 0 for packet in container.demux(video=0) if packet.size][25]
+        path.write_bytes(path.read_bytes()[:place])
+        clip = CLIPS.probe(path)
+        assert (len(clip.clock), clip.damaged) == (25, 35)
 
     @pytest.mark.parametrize("suffix", [".mkv", ".ts", ".avi"])
     def test_other_containers_cut_off(self, tmp_path: Path, suffix: str) -> None:
@@ -314,9 +336,15 @@ class TestTranslation:
     @pytest.mark.parametrize("kind", CLASSES, ids=lambda kind: kind.__name__)
     def test_each_class_becomes_one_of_ours(self, kind: type[Exception]) -> None:
         with pytest.raises(ClipError) as caught, faults.decode_faults("swing.mp4"):
-            raise kind(1, "what the library says")
+            raise kind(9, "what the library says")
         assert re.match(r"swing\.mp4 .+ \(what the library says\)\. .+\.", str(caught.value))
         assert isinstance(caught.value.__cause__, kind)
+
+    def test_a_bare_minus_one_of_the_library_is_no_matter_of_permission(self) -> None:
+        plain = av_error.PermissionError(1, "Operation not permitted")  # type: ignore[attr-defined]
+        assert isinstance(faults.decode_fault(plain, "a.mp4"), NotAVideo)
+        refused = PermissionError(1, "Operation not permitted")
+        assert isinstance(faults.decode_fault(refused, "a.mp4"), ClipUnreadable)
 
     def test_an_unknown_one_is_translated_too(self) -> None:
         class NewError(av_error.FFmpegError):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import sys
 from collections.abc import Mapping
 from pathlib import Path
@@ -20,8 +21,9 @@ from rich.progress import (
 from rich.table import Table
 
 from causeline.errors import CauselineError, OutputError
-from causeline.model.clip import Hand, View
+from causeline.model.clip import Clip, Hand, View
 from causeline.model.measures import Refusal
+from causeline.model.moments import SwingWindow
 from causeline.model.reading import Reading, Swing
 from causeline.quantities.uncertain import Uncertain
 from causeline.reading.run import Result, Settings
@@ -143,7 +145,18 @@ def _read_with_bars(clip: Path, options: Mapping[str, Any], console: Console) ->
                 tasks[stage] = bars.add_task(stage, total=total)
             bars.update(tasks[stage], completed=done, total=total)
 
-        return read_clip(clip, _settings(options), report, _limits(options))
+        def found(_: Clip, windows: tuple[SwingWindow, ...]) -> None:
+            for number, window in enumerate(windows, 1):
+                bars.console.print(_where(number, window), highlight=False)
+
+        return read_clip(clip, _settings(options), report, _limits(options), found)
+
+
+def _where(number: int, window: SwingWindow) -> str:
+    parts = [("top", window.top_s), ("impact", window.impact_s)]
+    times = [f"{name} near {time_s:.1f} s" for name, time_s in parts if math.isfinite(time_s)]
+    lacks = f"; {window.lacks}" if window.lacks else ""
+    return f"Swing {number}: {', '.join(times)}{lacks}"
 
 
 def _print_reading(console: Console, reading: Reading) -> None:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.ndimage import map_coordinates, maximum_filter
 from scipy.special import expit
 
@@ -12,8 +14,13 @@ from causeline.club.polish import track_edge
 from causeline.model.club import CLUB_MAPS, ClubCrop, ClubGuesses
 from causeline.quantities.angle import Floats
 
-TIPS, RAYS = 4, 2
-"""How many ends of a shaft, and how many lines without a seen end, are followed up."""
+TIPS, RAYS, POLISHED = 4, 2, 2
+"""How many ends of a shaft, and how many lines without a seen end, are followed up; and how many of
+the likeliest are laid on the picture's own streaks."""
+
+ODDS = (-4.0, 3.0, 3.0, 1.5, 1.0)
+"""Log-odds that a line is the shaft: none, the hosel's map at its end, the shaft's map along it,
+the head's map by its end, its length in sides of the crop. See training/club/README.md."""
 
 FAINTEST = 0.05
 """Peaks of a map below this are no ends."""
@@ -52,9 +59,11 @@ def track_guesses(crop: ClubCrop, hands: Floats) -> ClubGuesses:
     corner = np.array([crop.region.x, crop.region.y]) - crop.region.size / 2
     prob = expit(crop.maps[: CLUB_MAPS.index("cos2")].astype(float))
     maps = _Maps(*prob, (hands - corner) / cell - 0.5)
-    found = [_with_end(maps, tip, crop) for tip in _peaks(maps.hosel, TIPS)]
-    found += [_without_end(maps, ray, crop) for ray in _rays(maps, RAYS)]
-    return _gathered(_distinct(found), corner, cell)
+    found = [_with_end(maps, tip) for tip in _peaks(maps.hosel, TIPS)]
+    found += [_without_end(maps, ray) for ray in _rays(maps, RAYS)]
+    kept = _distinct(found)
+    best = [_polished(maps, line, crop.grey[1]) for line in kept[:POLISHED]]
+    return _gathered(best + kept[POLISHED:], corner, cell)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -73,22 +82,29 @@ class _Line:
         return float(np.degrees(np.arctan2(way[1], way[0])))
 
 
-def _with_end(maps: _Maps, tip: Floats, crop: ClubCrop) -> _Line:
-    start = maps.hands
-    start, end = _fitted(maps, start, tip)
-    start, end = track_edge(crop.grey[1], start, end, crop.grey.shape[-1] / maps.side)
+def _with_end(maps: _Maps, tip: Floats) -> _Line:
+    start, end = _fitted(maps, maps.hands, tip)
     head, head_prob = _head(maps, end)
-    at_tip = float(_at(maps.hosel, tip[None])[0])
-    score = 0.4 * at_tip + 0.4 * _support(maps, start, end) + 0.2 * head_prob
-    return _Line(_butt(maps, start, end), end, head, score, seen=True)
+    evidence = (float(_at(maps.hosel, tip[None])[0]), _support(maps, start, end), head_prob)
+    return _Line(start, end, head, _score(maps, start, end, evidence), seen=True)
 
 
-def _without_end(maps: _Maps, ray: Floats, crop: ClubCrop) -> _Line:
+def _without_end(maps: _Maps, ray: Floats) -> _Line:
     start, end = _fitted(maps, maps.hands, maps.hands + ray)
-    start, end = track_edge(crop.grey[1], start, end, crop.grey.shape[-1] / maps.side)
     way = (end - start) / max(float(np.hypot(*(end - start))), 1e-6)
     head = end + way * HEAD_BEYOND * maps.side
-    return _Line(_butt(maps, start, end), end, head, 0.5 * _support(maps, start, end), seen=False)
+    evidence = (0.0, _support(maps, start, end), 0.0)
+    return _Line(start, end, head, _score(maps, start, end, evidence), seen=False)
+
+
+def _score(maps: _Maps, start: Floats, end: Floats, evidence: tuple[float, float, float]) -> float:
+    length = float(np.hypot(*(end - start))) / maps.side
+    return float(expit(np.dot(ODDS, (1.0, *evidence, length))))
+
+
+def _polished(maps: _Maps, line: _Line, grey: NDArray[np.float32]) -> _Line:
+    start, end = track_edge(grey, line.butt, line.hosel, grey.shape[-1] / maps.side)
+    return replace(line, butt=_butt(maps, start, end), hosel=end)
 
 
 def _peaks(prob: Floats, most: int) -> Floats:
@@ -136,8 +152,7 @@ def _support(maps: _Maps, start: Floats, end: Floats) -> float:
 
 def _fitted(maps: _Maps, start: Floats, tip: Floats) -> tuple[Floats, Floats]:
     """The line through the shaft's map between hands and tip, by weighted least squares."""
-    rows, columns = np.mgrid[: maps.side, : maps.side]
-    points = np.stack([columns, rows], -1).astype(float)
+    points = _grid(maps.side)
     way = tip - start
     length = max(float(np.hypot(*way)), 1e-6)
     unit = way / length
@@ -155,6 +170,13 @@ def _fitted(maps: _Maps, start: Floats, tip: Floats) -> tuple[Floats, Floats]:
     return start + normal * level, start + unit * length + normal * (level + slope * length)
 
 
+@lru_cache(maxsize=2)
+def _grid(side: int) -> Floats:
+    """(side, side, 2) x, y of each cell."""
+    rows, columns = np.mgrid[:side, :side]
+    return np.stack([columns, rows], -1).astype(float)
+
+
 def _straight(x: Floats, y: Floats, weight: Floats) -> tuple[float, float]:
     total = weight.sum()
     mx, my = (weight * x).sum() / total, (weight * y).sum() / total
@@ -165,8 +187,7 @@ def _straight(x: Floats, y: Floats, weight: Floats) -> tuple[float, float]:
 
 def _head(maps: _Maps, hosel: Floats) -> tuple[Floats, float]:
     """The head's middle near a hosel, and its probability; just beyond it where there is none."""
-    rows, columns = np.mgrid[: maps.side, : maps.side]
-    near = np.hypot(columns - hosel[0], rows - hosel[1]) < HEAD_REACH * maps.side
+    near = np.hypot(*(_grid(maps.side) - hosel).transpose(2, 0, 1)) < HEAD_REACH * maps.side
     if not near.any():
         return hosel, 0.0
     prob = np.where(near, maps.head, 0.0)

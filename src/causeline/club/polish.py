@@ -8,15 +8,16 @@ from scipy.ndimage import map_coordinates
 
 from causeline.quantities.angle import Floats
 
-FARTHEST = 2.5
+FARTHEST = 4.0
 """How far each end may be moved, crop pixels."""
 STEP = 0.5
 FROM, TO = 0.35, 0.96
 """Share of the line that is looked at: below it are the hands, beyond it the head."""
 PARTS = 4
 """The streak may be bright against one part of the background and dark against another."""
-PLAIN = 3.0
-"""How far the best place must stand out from the others, in their standard deviations."""
+PLAIN, CONTRAST = 1.8, 2.0
+"""The best place must collect this many times what the middling one does, and this many levels of
+grey for each pixel of its length."""
 
 
 def track_edge(
@@ -66,9 +67,9 @@ def _best(ridge: Floats, shares: Floats, offsets: Floats) -> tuple[float | None,
     taken = ridge[rows, left] * (1 - share) + ridge[rows, left + 1] * share
     parts = np.array_split(taken, PARTS, axis=1)
     score = sum(np.abs(part.sum(axis=1)) for part in parts)
-    if (score.max() - score.mean()) < PLAIN * score.std():
+    if score.max() < max(PLAIN * float(np.median(score)), CONTRAST * len(shares)):
         return None, None
-    weight = np.clip(score - 0.85 * score.max(), 0, None)
+    weight = np.clip(score - 0.9 * score.max(), 0, None)
     weight /= weight.sum()
     near, far = float((weight * low).sum()), float((weight * high).sum())
     slope = (far - near) / (TO - FROM)

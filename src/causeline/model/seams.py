@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
+from causeline.model.club import ClubCrop
 from causeline.model.clip import Clip, Frame, Picture, Sound
 from causeline.model.tracks import Landmarks, Person, Region
 
@@ -54,3 +55,16 @@ class LandmarkEngine(Protocol):
 
     def find_landmarks(self, looks: Iterable[tuple[Picture, Region]]) -> Iterator[Landmarks]:
         """The landmarks of the person in each region; one answer for each look, in order."""
+
+
+class ClubNet(Protocol):
+    """Looks for the club around the hands."""
+
+    def find_club(
+        self, frames: Iterable[Frame], regions: Sequence[Region], mirrored: bool = False
+    ) -> Iterator[ClubCrop]:
+        """The crop and the maps of each frame; frames and regions are as many, one for one.
+
+        Regions are upright squares in clip pixels. `mirrored` turns each picture left to right
+        first: give it where the body track is mirrored, so that everything is in its coordinates.
+        """

@@ -188,10 +188,14 @@ class ClubTrack:
     """(n, 2) pixels: the middle of the head."""
     confidence: Floats
     """(n,) probability that the shaft lies within 5° of where it says, 0 to 1."""
-    hosel: Floats
-    """(n, 2) pixels: where the shaft ends. The shaft runs from `grip` to here; the head lies beside."""
-    head_seen: NDArray[np.bool_]
+    hosel: Floats | None = None
+    """(n, 2) pixels: where the shaft ends, beside the head. None where only the head was tracked."""
+    head_seen: NDArray[np.bool_] | None = None
     """(n,) False where the head's place is worked out, not seen: hidden, or outside the picture."""
+
+    def shaft_end(self) -> Floats:
+        """(n, 2) pixels: the hosel, or the head where there is none. The shaft runs from `grip` here."""
+        return self.head if self.hosel is None else self.hosel
 
     def shaft_deg(self) -> Floats:
         """Direction of the shaft in each frame, from the grip end to the head, (n,).
@@ -199,7 +203,7 @@ class ClubTrack:
         Zero to the right, positive counter-clockwise as seen. Range (-180, 180]. Degenerate: not
         found, or pointing straight at the camera, gives NaN.
         """
-        return direction_deg(self.grip, self.hosel)
+        return direction_deg(self.grip, self.shaft_end())
 
 
 def _check_track(

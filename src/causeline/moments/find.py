@@ -39,7 +39,7 @@ def find_moments(
     if seen is None:
         why = "the hands do not go up, down and up again as in a swing"
         return Moments((), tuple((name, why) for name in MomentName))
-    rules = RULES[view] if club is None else _with_club(RULES[view])
+    rules = RULES[view] if club is None else _with_club(RULES[view], CLUB_RULES[view])
     search = _Search(seen, {}, {})
     for rule in rules:
         search = search.tried(rule)
@@ -48,11 +48,15 @@ def find_moments(
     return search.ordered()
 
 
-def _with_club(rules: tuple[Rule, ...]) -> tuple[Rule, ...]:
-    """Each rule of the club directly after the body's rule of the same moment."""
-    extra = {rule.name: rule for rule in CLUB_RULES}
+def _with_club(rules: tuple[Rule, ...], club: tuple[Rule, ...]) -> tuple[Rule, ...]:
+    """Each rule of the club directly after the last of the body's rules of the same moment."""
+    last = {rule.name: place for place, rule in enumerate(rules)}
+    extra = {last[rule.name]: rule for rule in club}
     return tuple(
-        each for rule in rules for each in (rule, extra.get(rule.name)) if each is not None
+        each
+        for place, rule in enumerate(rules)
+        for each in (rule, extra.get(place))
+        if each is not None
     )
 
 
@@ -93,7 +97,7 @@ class _Search:
         """After one more rule; a rule that finds nothing leaves what an earlier one found."""
         lacking = [name for name in self._leans_on(rule) if name not in self.seen.known]
         if lacking:
-            return self._without(rule, f"{_words(lacking[0])} was not found")
+            return self._without(rule, _lacking(rule.name, lacking[0]))
         signal = rule.signal(self.seen)
         inside = self._inside(rule)
         instant = find_instant(self.seen.body.time_s[inside], signal.value[inside], rule.kind)
@@ -165,6 +169,12 @@ class _Search:
 
     def _without(self, rule: Rule, why: str) -> _Search:
         return _Search(self.seen, self.found, {**self.missing, rule.name: why})
+
+
+def _lacking(name: MomentName, lacking: MomentName) -> str:
+    if name == lacking:
+        return "the clip does not show that part of the swing"
+    return f"{_words(lacking)} was not found, on which it leans"
 
 
 def _words(name: MomentName) -> str:

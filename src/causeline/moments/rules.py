@@ -69,7 +69,7 @@ _TOP_DOWN_THE_LINE = Rule(
 _REST = (
     Rule(
         M.START, "the instant from which shoulders, arms, hips and knees are seen to move",
-        stirring, Kind.PEAKS, None, M.TOP, 0.045,
+        stirring, Kind.PEAKS, None, M.TOP, 0.045, needs=(M.START,),
     ),
     Rule(
         M.IMPACT, "the lead arm hangs longest below its shoulder; 14 ms are added",
@@ -83,11 +83,13 @@ _REST = (
     Rule(
         M.ADDRESS, "40 ms before the start: the last that is surely still",
         _share(M.START, M.TOP, 0.0), Kind.RISES, None, M.TOP, 0.020, later_s=-0.04,
+        needs=(M.START,),
     ),
     Rule(
         M.SHAFT_LEVEL_BACK,
         "judged without the club: three fifths of the time from start to level arm",
         _share(M.START, M.ARM_LEVEL_BACK, 0.60), Kind.RISES, M.START, M.TOP, 0.040,
+        needs=(M.ARM_LEVEL_BACK,),
     ),
     Rule(
         M.SHAFT_LEVEL_DOWN, "judged without the club: five sixths of the time from top to impact",
@@ -95,7 +97,7 @@ _REST = (
     ),
     Rule(
         M.SHAFT_LEVEL_THROUGH, "judged without the club: a sixth of the downswing after impact",
-        _share(M.TOP, M.IMPACT, 1.175), Kind.RISES, M.IMPACT, None, 0.010,
+        _share(M.TOP, M.IMPACT, 1.175), Kind.RISES, M.IMPACT, None, 0.010, needs=(M.TOP,),
     ),
     Rule(
         M.FINISH, "the instant after impact at which shoulders, arms and hips are seen to rest",
@@ -103,29 +105,40 @@ _REST = (
     ),
 )  # fmt: skip
 
-CLUB_RULES = (
+_SHAFT = (
     Rule(
         M.START, "the clubhead leaves its place at address",
         signals.head_off_ball, Kind.STIRS, None, M.ARM_LEVEL_BACK, 0.015, later_s=-0.04,
         needs=(M.START,),
     ),
     Rule(
-        M.IMPACT, "the clubhead comes past its place at address",
-        signals.head_past_ball, Kind.STIRS, M.TOP, M.FINISH, 0.003, needs=(M.START,),
+        M.SHAFT_LEVEL_BACK, "the shaft rises to the level",
+        signals.shaft_rise, Kind.RISES, M.START, M.TOP, 0.004,
     ),
     Rule(
-        M.SHAFT_LEVEL_BACK, "the clubhead rises to the height of the grip",
-        signals.head_height, Kind.RISES, M.START, M.TOP, 0.004,
+        M.SHAFT_LEVEL_DOWN, "the shaft falls to the level",
+        signals.shaft_rise, Kind.SETTLES, M.TOP, M.IMPACT, 0.003,
     ),
     Rule(
-        M.SHAFT_LEVEL_DOWN, "the clubhead falls to the height of the grip",
-        signals.head_height, Kind.SETTLES, M.TOP, M.IMPACT, 0.003,
-    ),
-    Rule(
-        M.SHAFT_LEVEL_THROUGH, "the clubhead rises to the height of the grip after impact",
-        signals.head_height, Kind.RISES, M.IMPACT, M.FINISH, 0.003,
+        M.SHAFT_LEVEL_THROUGH, "the shaft rises to the level after impact",
+        signals.shaft_rise, Kind.RISES, M.IMPACT, M.FINISH, 0.003,
     ),
 )  # fmt: skip
+
+_CLUB_IMPACT_FACE_ON = Rule(
+    M.IMPACT, "the clubhead comes past its place at address",
+    signals.head_past_ball, Kind.RISES, M.ARM_LEVEL_DOWN, M.FINISH, 0.003, needs=(M.START,),
+)  # fmt: skip
+
+_CLUB_IMPACT_DOWN_THE_LINE = Rule(
+    M.IMPACT, "the clubhead comes back nearest to its place at address",
+    signals.head_near_ball, Kind.PEAKS, M.ARM_LEVEL_DOWN, M.FINISH, 0.006, needs=(M.START,),
+)  # fmt: skip
+
+CLUB_RULES: dict[View, tuple[Rule, ...]] = {
+    View.FACE_ON: (*_SHAFT, _CLUB_IMPACT_FACE_ON),
+    View.DOWN_THE_LINE: (*_SHAFT, _CLUB_IMPACT_DOWN_THE_LINE),
+}
 
 RULES: dict[View, tuple[Rule, ...]] = {
     View.FACE_ON: (*_ARMS, _TOP_FACE_ON, *_REST),

@@ -23,9 +23,12 @@ AT_REST_S = 0.5
 STEADY = 0.2
 """Of a landmark's ±, this share changes within a tenth of a second; the rest moves a whole peak up
 or down and not in time."""
-SHAFT_NOISE = 0.03
-"""Shaft lengths: one standard deviation of a clubhead's place, until its track says better."""
+SHAFT_NOISE = 0.04
+"""Shaft lengths: one standard deviation of a clubhead's place (about 2° of the shaft)."""
+SHAFT_SEEN = 0.5
+"""A shaft less sure than this is not used."""
 HEAD_SPAN_S, HEAD_LEAVES = 0.01, 0.05
+"""Half the time over which the head's way through the ball is taken; how far it must leave it."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -141,29 +144,36 @@ def time_share(seen: Evidence, first: MomentName, last: MomentName, share: float
     return Signal(seen.body.time_s - at, np.full(len(seen.body), noise))
 
 
-def head_height(seen: Evidence) -> Signal:
-    """How far the clubhead is above the grip, in lengths of the shaft as usually seen."""
+def shaft_rise(seen: Evidence) -> Signal:
+    """How far the end of the shaft is above the grip, in lengths of the shaft as usually seen."""
     club = _club(seen)
-    rise = (club.grip - club.head)[:, 1] / _shaft_px(club)
+    rise = (club.grip - club.shaft_end())[:, 1] / _shaft_px(club)
+    rise = np.where(club.confidence >= SHAFT_SEEN, rise, np.nan)
     return Signal(rise, np.full(len(rise), SHAFT_NOISE))
 
 
 def head_past_ball(seen: Evidence) -> Signal:
     """How far the clubhead is past its place at address, along the way that it takes there."""
-    club, time_s = _club(seen), seen.body.time_s
-    place = address_place(seen, club.head)
+    head, time_s = _head(seen), seen.body.time_s
     step = float(np.median(np.diff(time_s)))
     about = seen.at(MomentName.IMPACT) + np.array([-1.5, 1.5]) * max(step, HEAD_SPAN_S)
-    ends = sampled(time_s, club.head, about)
+    ends = sampled(time_s, head, about)
     along = (ends[1] - ends[0]) / max(float(np.linalg.norm(ends[1] - ends[0])), 1e-9)
-    return Signal((club.head - place) @ along / _shaft_px(club), np.full(len(time_s), SHAFT_NOISE))
+    past = (head - address_place(seen, head)) @ along / _shaft_px(_club(seen))
+    return Signal(past, np.full(len(time_s), SHAFT_NOISE))
+
+
+def head_near_ball(seen: Evidence) -> Signal:
+    """How near the clubhead is to its place at address: 0 there, negative away."""
+    head = _head(seen)
+    away = np.linalg.norm(head - address_place(seen, head), axis=1) / _shaft_px(_club(seen))
+    return Signal(-away, np.full(len(away), SHAFT_NOISE))
 
 
 def head_off_ball(seen: Evidence) -> Signal:
     """How much further than `HEAD_LEAVES` shaft lengths the clubhead is from its address place."""
-    club = _club(seen)
-    away = np.linalg.norm(club.head - address_place(seen, club.head), axis=1) / _shaft_px(club)
-    return Signal(away - HEAD_LEAVES, np.full(len(away), SHAFT_NOISE))
+    near = head_near_ball(seen)
+    return Signal(-near.value - HEAD_LEAVES, near.noise)
 
 
 def _club(seen: Evidence) -> ClubTrack:
@@ -172,8 +182,19 @@ def _club(seen: Evidence) -> ClubTrack:
     return seen.club
 
 
+def _head(seen: Evidence) -> Floats:
+    """(n, 2) the clubhead where it was seen, NaN where its place was worked out."""
+    club = _club(seen)
+    seen_at = club.confidence >= SHAFT_SEEN
+    if club.head_seen is not None:
+        seen_at = seen_at & club.head_seen
+    return np.where(seen_at[:, None], club.head, np.nan)
+
+
 def _shaft_px(club: ClubTrack) -> float:
-    return float(np.nanquantile(np.linalg.norm(club.head - club.grip, axis=1), 0.9))
+    length = np.linalg.norm(club.shaft_end() - club.grip, axis=1)
+    known = length[np.isfinite(length)]
+    return float(np.quantile(known, 0.9)) if len(known) else float("nan")
 
 
 def _at(seen: Evidence, path: Floats, name: MomentName) -> Floats:

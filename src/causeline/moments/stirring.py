@@ -18,7 +18,7 @@ from causeline.quantities.angle import Floats
 
 PARTS = ("shoulder", "elbow", "wrist", "hip", "knee")
 RESTING_PARTS = ("shoulder", "elbow", "wrist", "hip")
-START_GROWTH, REST_GROWTH = 1.3, 2.0
+START_GROWTH, REST_GROWTH = 1.0, 2.0
 """Powers of time with which the motion grows from the start and dies toward the finish."""
 STILL_S = 0.6
 """Seconds before the rough start that are fitted; they need not all be still."""

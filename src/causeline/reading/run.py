@@ -29,6 +29,9 @@ from causeline.moments.view import find_hand, find_view
 from causeline.quantities.uncertain import Uncertain
 from causeline.reading.follow import Footage, Report, run_coarse, run_dense
 
+Found = Callable[[Clip, tuple[SwingWindow, ...]], None]
+"""Called once, when it is known where in the clip the swings are."""
+
 LISTEN_S = 0.25
 """File seconds on either side of the seen impact in which the strike is listened for."""
 
@@ -74,8 +77,10 @@ class Result:
     frames: tuple[Mapping[int, Frame], ...]
 
 
-def run_reading(path: Path, doors: Doors, settings: Settings, report: Report) -> Result:
-    """Read every swing of a clip.
+def run_reading(
+    path: Path, doors: Doors, settings: Settings, report: Report, found: Found | None = None
+) -> Result:
+    """Read every swing of a clip. `found` hears of the swings before they are read closely.
 
     Raises ClipError where the file cannot be read, NoPersonFound or NoSwingFound where it shows
     nothing to read, SettingError where a setting does not fit the clip.
@@ -83,6 +88,8 @@ def run_reading(path: Path, doors: Doors, settings: Settings, report: Report) ->
     job = _Job(path, doors, settings, report)
     clip, golfer = job.look_over()
     windows = find_swings(golfer)
+    if found is not None:
+        found(clip, windows)
     view, hand = job.call(golfer, max(windows, key=lambda window: window.confidence))
     taken = [job.read(clip, golfer, window, (view, hand)) for window in windows]
     swings = tuple(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 from collections.abc import Iterator
 from contextlib import contextmanager
 
@@ -58,6 +59,8 @@ TRANSLATED: tuple[tuple[_Kinds, type[ClipError], str], ...] = (
 
 def decode_fault(error: Exception, name: str) -> ClipError:
     """The package's own error for one that the library or the file system raised."""
+    if _is_plain_failure(error):
+        return NotAVideo(f"{name} is broken, or is not a video", WANTED, RESEND)
     for kinds, translated, what in TRANSLATED:
         if isinstance(error, kinds):
             return translated(f"{name} {what} ({_detail(error)})", WANTED, RESEND)
@@ -73,6 +76,12 @@ def decode_faults(name: str) -> Iterator[None]:
         raise
     except (av_error.FFmpegError, OSError, MemoryError) as error:
         raise decode_fault(error, name) from error
+
+
+def _is_plain_failure(error: Exception) -> bool:
+    """The library's bare -1, which happens to be the system's number for "not permitted"."""
+    of_library = isinstance(error, av_error.FFmpegError) and isinstance(error, PermissionError)
+    return of_library and getattr(error, "errno", None) == errno.EPERM
 
 
 def _detail(error: Exception) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import os
 import stat
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -39,8 +38,9 @@ class Film:
 
 
 def decode_name(path: Path) -> str:
-    """The file's own name, safe to print: bytes that are no UTF-8 become �."""
-    return os.fsencode(path.name).decode("utf-8", "replace")
+    """The file's own name, safe to print: control characters and bytes beyond UTF-8 become �."""
+    name = path.name or str(path)
+    return "".join(letter if letter.isprintable() else "�" for letter in name)
 
 
 def decode_checksum(path: Path) -> str:
@@ -59,7 +59,6 @@ def decode_open(path: Path, limits: Limits) -> Iterator[Film]:
         options = {
             "protocol_whitelist": "file",
             "format_whitelist": _CONTAINERS,
-            "max_pixels": str(limits.pixels),
             "ignore_editlist": str(int(structure.slowed_by_edits)),
         }
         # An absolute path is never taken for the name of a protocol, as "data:x.mp4" would be.

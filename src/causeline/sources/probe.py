@@ -46,7 +46,8 @@ def decode_clip(path: Path, limits: Limits) -> Clip:
     with decode_open(path, limits) as film:
         _check_size(film, name, limits)
         interlaced = film.stream.codec_context.field_order in _INTERLACED
-        found = _walk(film) if film.indexed and not interlaced else _decode_all(film)
+        counted = film.indexed and not interlaced
+        found = _walk(film) if counted else _decode_all(film, name, limits)
         _check_found(found, film, name, limits)
         return _clip(film, found, path)
 
@@ -62,29 +63,40 @@ def _walk(film: Film) -> _Found:
             found.first = next(iter(decode_packet(film, packet) or ()), None)
     if found.first is None:
         found.first = next(iter(decode_packet(film, None) or ()), None)
-    promised = len(film.stream.index_entries)
-    found.damaged = max(broken, promised - read + broken if broken else 0)
+    cut = broken or read < len(film.stream.index_entries)
+    found.damaged = max(broken, _beyond_the_end(film)) if cut else 0
     found.stamps.sort(key=lambda stamp: (stamp is None, stamp or 0))
     return found
 
 
-def _decode_all(film: Film) -> _Found:
+def _beyond_the_end(film: Film) -> int:
+    """Frames that the index places where the file no longer is."""
+    size = film.container.size
+    return sum(entry.pos + entry.size > size for entry in film.stream.index_entries)
+
+
+def _decode_all(film: Film, name: str, limits: Limits) -> _Found:
     found = _Found()
     for frame in decode_whole_frames(film):
-        found.first = found.first or frame
+        if found.first is None:
+            found.first = frame
+            _check_pixels(frame.width, frame.height, name, limits)
         found.stamps.append(frame.pts)
     return found
 
 
 def _check_size(film: Film, name: str, limits: Limits) -> None:
-    pixels = film.stream.width * film.stream.height
-    if pixels > limits.pixels:
+    _check_pixels(film.stream.width, film.stream.height, name, limits)
+    _check_length((film.container.duration or 0) / 1e6, name, limits)
+
+
+def _check_pixels(width: int, height: int, name: str, limits: Limits) -> None:
+    if width * height > limits.pixels:
         raise ClipTooLarge(
-            f"{name} has frames of {film.stream.width} × {film.stream.height} pixels",
+            f"{name} has frames of {width} × {height} pixels",
             f"the limit is {limits.pixels} pixels",
             "export it at 4K or smaller, or raise the limit",
         )
-    _check_length((film.container.duration or 0) / 1e6, name, limits)
 
 
 def _check_length(seconds: float, name: str, limits: Limits) -> None:
@@ -102,6 +114,7 @@ def _check_found(found: _Found, film: Film, name: str, limits: Limits) -> None:
             WANTED,
             RESEND,
         )
+    _check_pixels(found.first.width, found.first.height, name, limits)
     if len(found.stamps) == 1:
         raise NotAVideo(
             f"{name} holds a single still picture", WANTED, "send the film, not a photo of it"

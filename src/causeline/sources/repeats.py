@@ -72,10 +72,10 @@ class RepeatWatch:
     """Looks at each frame of a decode pass and knows afterwards what repeats and what was lost."""
 
     def __init__(self, clip: Clip, wanted: range | None = None) -> None:
-        """`wanted` is the range of the pass; without it, the whole clip."""
+        """`wanted` is the range of the pass, whatever its step; without it, the whole clip."""
         span = range(len(clip.clock)) if wanted is None else wanted
         self._seen = np.ones(len(clip.clock), dtype=bool)
-        self._seen[span[0] : span[-1] + 1] = False
+        self._seen[span.start : span.stop] = False
         self._changes = np.full(len(clip.clock), np.nan)
         self._last: tuple[int, NDArray[np.uint8]] | None = None
 

@@ -26,12 +26,10 @@ vec2 place_on_cloth() {
 }
 
 // Metres of relief: folds as it hangs, folds where the body bends, small crumples.
-float height(vec2 on) {
-    vec3 large = texture(folds, on * vec2(1.5, 0.9) + 0.37).rgb;
-    vec3 middle = texture(folds, on * vec2(2.9, 1.9)).rgb;
-    float hang = covering.y * (0.010 * large.r + 0.003 * middle.r);
-    float crush = bending * (0.012 * large.g + 0.007 * middle.g);
-    return crumple * (hang + crush + 0.0012 * texture(folds, on * 0.9).b);
+float height(vec3 large, vec3 small) {
+    float hang = covering.y * (0.010 * large.r + 0.003 * small.r);
+    float crush = bending * (0.012 * large.g + 0.007 * small.g);
+    return crumple * (hang + crush + 0.0010 * large.b);
 }
 
 vec3 bumped(vec3 normal, float h) {
@@ -58,9 +56,10 @@ vec3 dyed(vec2 on) {
 void main() {
     vec2 on = place_on_cloth();
     vec3 colour = dyed(on);
-    float fuzz = texture(folds, on * 17.0).b - 0.5;
-    colour *= 1.0 + weave * 0.16 * fuzz;
-    float h = height(on);
+    vec3 large = texture(folds, on * vec2(1.5, 0.9) + 0.37).rgb;
+    vec3 small = texture(folds, on * vec2(3.3, 2.1)).rgb;
+    colour *= 1.0 + weave * 0.16 * (small.b - 0.5);
+    float h = height(large, small);
     vec3 normal = bumped(normalize(facing), h);
     float open = covering.x;
     if (placket > 0.5 && rest_at.x > 0.0 && texel.x < 0.5) {

@@ -15,6 +15,7 @@ uniform float shadow_step;
 uniform float soft;         // width of the shadow's edge, metres
 uniform vec4 blockers[16];  // balls that hide the sky: centre, radius
 uniform int blocker_count;
+uniform vec2 stance;        // between the feet
 in vec2 place;
 out vec4 result;
 
@@ -23,13 +24,17 @@ float shadow(vec2 at) {
     if (abs(where.x - 0.5) > 0.5 || abs(where.y - 0.5) > 0.5) return 1.0;
     where.z -= 0.001;
     float lit = 0.0;
-    for (int i = 0; i < 9; i++)
-        lit += texture(shadow_map, where + vec3(i % 3 - 1, i / 3 - 1, 0.0) * shadow_step * soft);
-    return lit / 9.0;
+    float step = shadow_step * soft;
+    lit += texture(shadow_map, where + vec3(-0.9, -0.4, 0.0) * step);
+    lit += texture(shadow_map, where + vec3(0.4, -0.9, 0.0) * step);
+    lit += texture(shadow_map, where + vec3(0.9, 0.4, 0.0) * step);
+    lit += texture(shadow_map, where + vec3(-0.4, 0.9, 0.0) * step);
+    return lit * 0.25;
 }
 
 float sky_seen(vec2 at) {
     float seen = 1.0;
+    if (dot(at - stance, at - stance) > 1.7) return seen;
     for (int i = 0; i < blocker_count; i++) {
         vec3 to = blockers[i].xyz - vec3(at, 0.0);
         float apart = dot(to, to);

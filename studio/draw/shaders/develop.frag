@@ -3,7 +3,7 @@
 uniform sampler2D graded;
 uniform sampler2D grains;
 uniform vec2 size;
-uniform vec2 grain_shift;
+uniform ivec2 grain_shift;
 uniform float sharpen;
 uniform float grain;
 uniform float distortion;
@@ -19,14 +19,25 @@ vec2 undistort(vec2 at) {
     return flat_at * focal / shape * 0.5 + 0.5;
 }
 
+vec3 at_pixel(ivec2 pixel) {
+    return texelFetch(graded, clamp(pixel, ivec2(0), ivec2(size) - 1), 0).rgb;
+}
+
 void main() {
-    vec2 at = distortion == 0.0 ? place : undistort(place);
-    vec2 step = 1.0 / size;
-    vec3 middle = texture(graded, at).rgb;
-    vec3 around = texture(graded, at + vec2(step.x, 0)).rgb + texture(graded, at - vec2(step.x, 0)).rgb
-                + texture(graded, at + vec2(0, step.y)).rgb + texture(graded, at - vec2(0, step.y)).rgb;
+    vec3 middle, around;
+    if (distortion == 0.0) {
+        ivec2 pixel = ivec2(gl_FragCoord.xy);
+        middle = texelFetch(graded, pixel, 0).rgb;
+        around = at_pixel(pixel + ivec2(1, 0)) + at_pixel(pixel - ivec2(1, 0))
+               + at_pixel(pixel + ivec2(0, 1)) + at_pixel(pixel - ivec2(0, 1));
+    } else {
+        vec2 at = undistort(place), step = 1.0 / size;
+        middle = texture(graded, at).rgb;
+        around = texture(graded, at + vec2(step.x, 0)).rgb + texture(graded, at - vec2(step.x, 0)).rgb
+               + texture(graded, at + vec2(0, step.y)).rgb + texture(graded, at - vec2(0, step.y)).rgb;
+    }
     vec3 colour = middle + sharpen * (middle - around * 0.25);
-    vec3 rough = texelFetch(grains, ivec2(mod(gl_FragCoord.xy + grain_shift, 512.0)), 0).rgb - 0.5;
-    colour += grain * (1.3 - middle.g) * rough;
+    vec3 rough = texelFetch(grains, (ivec2(gl_FragCoord.xy) + grain_shift) & 511, 0).rgb - 0.5;
+    colour += grain * 6.0 * (1.3 - middle.g) * rough;
     result = vec4(colour, 1.0);
 }

@@ -10,11 +10,8 @@ uniform float shadow_step;
 float sunlit(vec3 at) {
     vec3 place = (sun_matrix * vec4(at, 1.0)).xyz * 0.5 + 0.5;
     place.z -= 0.0016;
-    float lit = texture(shadow_map, place + vec3(-0.7, -0.3, 0.0) * shadow_step);
-    lit += texture(shadow_map, place + vec3(0.3, -0.7, 0.0) * shadow_step);
-    lit += texture(shadow_map, place + vec3(0.7, 0.3, 0.0) * shadow_step);
-    lit += texture(shadow_map, place + vec3(-0.3, 0.7, 0.0) * shadow_step);
-    return lit * 0.25;
+    float lit = texture(shadow_map, place + vec3(-0.6, -0.25, 0.0) * shadow_step);
+    return 0.5 * (lit + texture(shadow_map, place + vec3(0.6, 0.25, 0.0) * shadow_step));
 }
 
 // Sky above, sunlit ground below, dimmed where the body covers itself.

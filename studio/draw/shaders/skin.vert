@@ -6,7 +6,7 @@ in ivec4 bones_a;
 in ivec4 bones_b;
 in vec4 weights_a;
 in vec4 weights_b;
-in vec2 cloth;  // slack in metres, fold
+in float slack;  // metres that cloth may hang
 uniform sampler2D bone_rows;
 out vec3 world_point;
 out vec3 world_normal;
@@ -27,18 +27,19 @@ float turned(mat3x4 one, mat3x4 other) {
 }
 
 void main() {
-    mat3x4 first = bone(bones_a.x), second = bone(bones_a.y);
-    crease = turned(first, second) * min(1.0, 4.0 * weights_a.x * weights_a.y);
+    mat3x4 first = bone(bones_a.x);
     mat3x4 move = first * weights_a.x;
-    if (weights_a.y > 0.0) move += second * weights_a.y + bone(bones_a.z) * weights_a.z;
+    crease = 0.0;
+    if (weights_a.y > 0.0) {
+        mat3x4 second = bone(bones_a.y);
+        crease = turned(first, second) * min(1.0, 4.0 * weights_a.x * weights_a.y);
+        move += second * weights_a.y + bone(bones_a.z) * weights_a.z;
+    }
     if (weights_a.w > 0.0) move += bone(bones_a.w) * weights_a.w + bone(bones_b.x) * weights_b.x;
     if (weights_b.y > 0.0)
         move += bone(bones_b.y) * weights_b.y + bone(bones_b.z) * weights_b.z
               + bone(bones_b.w) * weights_b.w;
     vec3 at = vec4(point, 1.0) * move;
-    vec3 facing = normalize(vec4(normal, 0.0) * move);
-    float below = max(0.0, -facing.z);
-    at += cloth.x * (0.25 * facing - vec3(0.0, 0.0, below));
-    world_point = at;
-    world_normal = facing;
+    world_normal = normalize(vec4(normal, 0.0) * move);
+    world_point = at + slack * (0.25 * world_normal - vec3(0.0, 0.0, max(0.0, -world_normal.z)));
 }

@@ -54,7 +54,7 @@ def test_one_person_is_not_followed_twice_for_long() -> None:
         return [standing(200, 150, 100), standing(200 + apart, 150, 100)]
 
     people, engine = _followed(script, 60)
-    assert [len(one) for one in people][0] == 60
+    assert len(people[0]) == 60
     assert engine.looked.count(59) == 1
 
 

@@ -36,7 +36,7 @@ def test_cut_off_weights_are_named_with_the_remedy(tmp_path: Path, kept: int) ->
 def test_the_weights_of_another_network_are_refused(tmp_path: Path) -> None:
     (tmp_path / "pose_landmark_full.tflite").symlink_to(WEIGHTS / "pose_detection.tflite")
     engine = OpenvinoEngine(LandmarkModel.FULL, tmp_path)
-    with pytest.raises(EngineError, match="cannot be used.*weights"):
+    with pytest.raises(EngineError, match=r"cannot be used.*weights"):
         next(engine.find_landmarks([LOOK]))
 
 

@@ -101,5 +101,5 @@ def test_repeated_frames_were_not_filmed() -> None:
 
 @pytest.mark.parametrize("hz", [26.9, 2000.1, 0.0, -30.0, float("nan"), float("inf")])
 def test_a_rate_out_of_range_is_refused(hz: float) -> None:
-    with pytest.raises(SettingError, match=r"between 27 .* and 2000 is expected"):
+    with pytest.raises(SettingError, match=r"Between 27 .* and 2000 is expected"):
         with_capture_rate(_clip(), hz)

@@ -1,0 +1,183 @@
+"""How long a reading takes, beside what it cannot do without and beside the plain loop."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import platform
+import resource
+import subprocess
+import sys
+import time
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+
+import av
+import numpy as np
+
+from bench.clips import swing_clip
+from causeline import Settings
+from causeline.model.clip import Picture
+from causeline.model.seams import LandmarkEngine
+from causeline.model.tracks import Landmarks, Person, Region
+from causeline.reading.run import Doors, run_reading
+from causeline.sources.detect import LandmarkModel, OpenvinoEngine
+from causeline.wiring import open_doors
+
+SOURCE = Path("demo/clips/ivo_2026-05-04_down_the_line.mp4")
+FOLDER = Path(".cache/bench")
+PAGE = Path("docs/performance.md")
+BEGIN, END = "<!-- measured -->", "<!-- /measured -->"
+CLIPS = {"four seconds": 4.0, "mostly waiting, 20 s": 20.0, "mostly waiting, 60 s": 60.0}
+WARM, TIMED = 20, 150
+
+
+class Counting:
+    """An engine that counts what it is asked."""
+
+    def __init__(self, engine: LandmarkEngine) -> None:
+        self._engine = engine
+        self.looks = 0
+        self.searches = 0
+
+    def find_people(self, picture: Picture) -> tuple[Person, ...]:
+        self.searches += 1
+        return self._engine.find_people(picture)
+
+    def find_landmarks(self, looks: Iterable[tuple[Picture, Region]]) -> Iterator[Landmarks]:
+        def counted() -> Iterator[tuple[Picture, Region]]:
+            for look in looks:
+                self.looks += 1
+                yield look
+
+        return self._engine.find_landmarks(counted())
+
+
+def main() -> int:
+    """Make the clips, read each in a process of its own, write the table."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--one", type=Path, help="measure one clip and print JSON")
+    parser.add_argument("--plain", action="store_true", help="with --one: the plain loop instead")
+    arguments = parser.parse_args()
+    if arguments.one:
+        measured = _plain(arguments.one) if arguments.plain else _reading(arguments.one)
+        print(json.dumps(measured))
+        return 0
+    lines = [*_head()]
+    for name, seconds in CLIPS.items():
+        clip = swing_clip(SOURCE, FOLDER / f"{seconds:.0f}s.mp4", seconds)
+        lines.append(_row(name, _alone(clip), _alone(clip, "--plain")))
+    table = "\n".join(lines)
+    print(table)
+    _put_into(PAGE, table)
+    return 0
+
+
+def _alone(clip: Path, *more: str) -> dict[str, float]:
+    command = [sys.executable, "-m", "bench.reading_speed", "--one", str(clip), *more]
+    done = subprocess.run(command, check=True, capture_output=True, text=True)
+    result: dict[str, float] = json.loads(done.stdout.splitlines()[-1])
+    return result
+
+
+def _reading(clip: Path) -> dict[str, float]:
+    doors = open_doors()
+    scout, engine = Counting(doors.scout), Counting(doors.engine)
+    counted = Doors(doors.source, scout, engine, doors.watch_repeats, doors.recapture, {})
+    stages: dict[str, float] = {}
+    began = time.perf_counter()
+
+    def found(*_: object) -> None:
+        stages.setdefault("found", time.perf_counter() - began)
+
+    run_reading(clip, counted, Settings(), lambda *_: None, found)
+    wall = time.perf_counter() - began
+    memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0
+    cost = {model: _look_s(model) for model in LandmarkModel}
+    model = (
+        scout.looks * cost[LandmarkModel.FULL]
+        + engine.looks * cost[LandmarkModel.HEAVY]
+        + (scout.searches + engine.searches) * _search_s()
+    )
+    return {
+        "wall_s": wall,
+        "first_s": stages["found"],
+        "decode_s": _decode_s(clip),
+        "model_s": model,
+        "looks": engine.looks,
+        "coarse_looks": scout.looks,
+        "memory_mb": memory,
+    }
+
+
+def _plain(clip: Path) -> dict[str, float]:
+    """Decode, and run the heavy network on every frame in turn."""
+    engine = OpenvinoEngine(LandmarkModel.HEAVY)
+    began, frames = time.perf_counter(), 0
+    with av.open(str(clip)) as container:
+        container.streams.video[0].thread_type = "AUTO"
+        for frame in container.decode(video=0):
+            picture: Picture = np.asarray(frame.to_ndarray(format="rgb24"), np.uint8)
+            height, width = picture.shape[:2]
+            next(iter(engine.find_landmarks([(picture, Region(width / 2, height / 2, height))])))
+            frames += 1
+    return {"wall_s": time.perf_counter() - began, "frames": frames}
+
+
+def _decode_s(clip: Path) -> float:
+    began = time.perf_counter()
+    with av.open(str(clip)) as container:
+        container.streams.video[0].thread_type = "AUTO"
+        for _ in container.decode(video=0):
+            pass
+    return time.perf_counter() - began
+
+
+def _look_s(model: LandmarkModel) -> float:
+    engine = OpenvinoEngine(model)
+    look = (np.full((640, 360, 3), 128, dtype=np.uint8), Region(180, 320, 600))
+    list(engine.find_landmarks([look] * WARM))
+    began = time.perf_counter()
+    list(engine.find_landmarks([look] * TIMED))
+    return (time.perf_counter() - began) / TIMED
+
+
+def _search_s() -> float:
+    engine, picture = OpenvinoEngine(), np.full((640, 360, 3), 128, dtype=np.uint8)
+    engine.find_people(picture)
+    began = time.perf_counter()
+    for _ in range(WARM):
+        engine.find_people(picture)
+    return (time.perf_counter() - began) / WARM
+
+
+def _head() -> Iterator[str]:
+    yield f"{os.cpu_count()} cores, {platform.machine()}, Python {platform.python_version()}. "
+    yield "Every clip is 1080 × 1920 at 240 Hz, H.264, with one swing in it.\n"
+    yield (
+        "| clip | wall | decode + model | wall over that | plain loop | times faster "
+        "| first moments | frames read closely | peak memory |"
+    )
+    yield "|---|---|---|---|---|---|---|---|---|"
+
+
+def _row(name: str, ours: dict[str, float], plain: dict[str, float]) -> str:
+    least = ours["decode_s"] + ours["model_s"]
+    return (
+        f"| {name} | {ours['wall_s']:.1f} s | {ours['decode_s']:.1f} + {ours['model_s']:.1f} s "
+        f"| {ours['wall_s'] / least:.2f} | {plain['wall_s']:.1f} s "
+        f"| {plain['wall_s'] / ours['wall_s']:.1f} | after {ours['first_s']:.1f} s "
+        f"({ours['first_s'] / ours['wall_s']:.0%}) | {ours['looks']:.0f} of {plain['frames']:.0f} "
+        f"| {ours['memory_mb']:.0f} MB |"
+    )
+
+
+def _put_into(page: Path, table: str) -> None:
+    head, _, rest = page.read_text(encoding="utf-8").partition(BEGIN)
+    tail = rest.partition(END)[2]
+    page.write_text(f"{head}{BEGIN}\n\n{table}\n\n{END}{tail}", encoding="utf-8")
+
+
+if __name__ == "__main__":
+    sys.exit(main())

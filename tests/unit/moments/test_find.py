@@ -1,0 +1,166 @@
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from causeline.body import refine_body
+from causeline.model.clip import Hand, View
+from causeline.model.moments import MomentName as M
+from causeline.model.tracks import BodyTrack, ClubTrack
+from causeline.moments import find_moments
+from causeline.moments.rules import CLUB_RULES
+from causeline.quantities.uncertain import Uncertain
+from tests.motions.puppet import PLAIN_SWING, Camera, Flaws, Puppet
+
+FAR_M, FAR_FOCAL_PX = 40.0, 15000.0
+"""So far away that what is level in space is level in the picture."""
+BY_GEOMETRY = (M.ARM_LEVEL_BACK, M.ARM_LEVEL_DOWN)
+WITHIN_S = {
+    M.ADDRESS: 0.09,
+    M.START: 0.12,
+    M.SHAFT_LEVEL_BACK: 0.06,
+    M.TOP: 0.04,
+    M.SHAFT_LEVEL_DOWN: 0.05,
+    M.IMPACT: 0.025,
+    M.SHAFT_LEVEL_THROUGH: 0.025,
+    M.FINISH: 0.20,
+}
+"""Of rules that carry what is usual in golfers over to a puppet: about two of their own ±."""
+
+
+def _puppet(view: View, rate_hz: float = 60.0) -> Puppet:
+    camera = Camera(view, distance_m=FAR_M, focal_px=FAR_FOCAL_PX)
+    return Puppet(camera=camera, rate_hz=rate_hz)
+
+
+def _errors(puppet: Puppet, body: BodyTrack) -> dict[M, float]:
+    found = find_moments(body, puppet.camera.view)
+    assert found.missing == ()
+    return {moment.name: moment.time_s - puppet.moments[moment.name] for moment in found.found}
+
+
+@pytest.mark.parametrize("view", list(View))
+@pytest.mark.parametrize("rate_hz", [30.0, 60.0, 240.0])
+def test_all_ten_are_found_where_they_were_put(view: View, rate_hz: float) -> None:
+    puppet = _puppet(view, rate_hz)
+    errors = _errors(puppet, puppet.body())
+    for name in BY_GEOMETRY:
+        assert abs(errors[name]) < 0.1 / rate_hz + 0.002
+    for name, within_s in WITHIN_S.items():
+        assert abs(errors[name]) < within_s, name
+
+
+@pytest.mark.parametrize("view", list(View))
+def test_noise_and_missing_frames_move_the_arms_by_less_than_half_a_frame(view: View) -> None:
+    puppet = _puppet(view)
+    flaws = Flaws(noise_px=4.0, missing=(20, 21, 70, 100))
+    errors = _errors(puppet, refine_body(puppet.landmarks(flaws), Hand.RIGHT, 720))
+    for name in BY_GEOMETRY:
+        assert abs(errors[name]) < 0.5 / 60
+    assert abs(errors[M.IMPACT]) < WITHIN_S[M.IMPACT]
+
+
+@pytest.mark.parametrize("view", list(View))
+def test_times_that_wander_are_taken_as_they_are(view: View) -> None:
+    """A phone's 60 frames a second that are 11 to 22 ms apart."""
+    wander = np.random.default_rng(2).uniform(0.011, 0.022, 210)
+    puppet = replace(_puppet(view), times=tuple(np.cumsum(wander)))
+    errors = _errors(puppet, puppet.body())
+    for name in BY_GEOMETRY:
+        assert abs(errors[name]) < 0.003
+    assert abs(errors[M.IMPACT]) < WITHIN_S[M.IMPACT]
+
+
+def test_each_moment_says_its_rule_its_frame_and_a_spread_of_a_frame_at_least() -> None:
+    puppet = _puppet(View.FACE_ON)
+    for moment in find_moments(puppet.body(), View.FACE_ON).found:
+        assert moment.rule
+        assert moment.sd_s >= 1 / 60 / np.sqrt(12)
+        assert abs(puppet.time_s[moment.frame] - moment.time_s) <= 0.5 / 60 + 1e-9
+
+
+def test_moments_come_in_the_order_of_the_swing() -> None:
+    found = find_moments(_puppet(View.FACE_ON).body(), View.FACE_ON).found
+    assert [moment.name for moment in found] == list(M)
+    assert all(a.time_s <= b.time_s for a, b in pairwise(found))
+
+
+def test_a_clip_that_begins_at_the_top_lacks_what_went_before_and_says_why() -> None:
+    puppet = _puppet(View.FACE_ON)
+    body = _cut(puppet.body(), first=round(1.86 * 60))
+    moments = find_moments(body, View.FACE_ON)
+    assert moments.get(M.ARM_LEVEL_BACK) is None
+    assert "does not show" in moments.why_missing(M.ARM_LEVEL_BACK)
+    impact = moments.get(M.IMPACT)
+    assert impact is not None
+    assert impact.time_s == pytest.approx(PLAIN_SWING[M.IMPACT], abs=0.03)
+
+
+def test_a_clip_that_ends_before_impact_keeps_the_backswing() -> None:
+    moments = find_moments(_cut(_puppet(View.FACE_ON).body(), last=round(1.95 * 60)), View.FACE_ON)
+    back = moments.get(M.ARM_LEVEL_BACK)
+    assert back is not None
+    assert back.time_s == pytest.approx(PLAIN_SWING[M.ARM_LEVEL_BACK], abs=0.002)
+    assert moments.get(M.IMPACT) is None
+    assert moments.why_missing(M.IMPACT)
+
+
+def test_somebody_who_stands_has_no_moments_each_with_a_reason() -> None:
+    moments = find_moments(_cut(_puppet(View.FACE_ON).body(), last=50), View.FACE_ON)
+    assert moments.found == ()
+    assert {name for name, why in moments.missing if why} == set(M)
+
+
+def test_the_sound_of_the_strike_draws_impact_to_itself() -> None:
+    body = _puppet(View.FACE_ON, 30.0).body()
+    alone = find_moments(body, View.FACE_ON).get(M.IMPACT)
+    heard = find_moments(body, View.FACE_ON, Uncertain(2.100, 0.003)).get(M.IMPACT)
+    assert alone is not None
+    assert heard is not None
+    assert heard.time_s == pytest.approx(2.100, abs=0.003)
+    assert heard.sd_s < 0.003
+    assert "sound" in heard.rule
+
+
+def test_a_sound_far_from_impact_is_somebody_elses() -> None:
+    body = _puppet(View.FACE_ON).body()
+    alone = find_moments(body, View.FACE_ON).get(M.IMPACT)
+    heard = find_moments(body, View.FACE_ON, Uncertain(2.3, 0.003)).get(M.IMPACT)
+    assert heard == alone
+
+
+@pytest.mark.parametrize("view", list(View))
+def test_where_the_club_is_seen_its_rules_take_over(view: View) -> None:
+    puppet = _puppet(view)
+    grip, head = puppet.club()
+    body = puppet.body()
+    club = ClubTrack(grip, head, np.ones(len(body)))
+    moments = find_moments(body, view, club=club)
+    for name in (M.SHAFT_LEVEL_BACK, M.SHAFT_LEVEL_DOWN, M.IMPACT, M.SHAFT_LEVEL_THROUGH):
+        moment = moments.get(name)
+        assert moment is not None
+        assert moment.rule in {rule.words for rule in CLUB_RULES[view]}
+        assert moment.time_s == pytest.approx(puppet.moments[name], abs=0.006)
+
+
+def test_a_club_that_is_never_seen_leaves_the_rules_of_the_body() -> None:
+    body = _puppet(View.FACE_ON).body()
+    nothing = np.full((len(body), 2), np.nan)
+    club = ClubTrack(nothing, nothing, np.zeros(len(body)))
+    with_club = find_moments(body, View.FACE_ON, club=club)
+    assert with_club.found == find_moments(body, View.FACE_ON).found
+
+
+def _cut(body: BodyTrack, first: int = 0, last: int | None = None) -> BodyTrack:
+    inside = slice(first, last)
+    return replace(
+        body,
+        frames=body.frames[inside],
+        time_s=body.time_s[inside],
+        xy=body.xy[inside],
+        confidence=body.confidence[inside],
+        sd_px=body.sd_px[inside],
+    )

@@ -1,0 +1,129 @@
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from causeline.errors import NoPersonFound, NoSwingFound
+from causeline.model.clip import Hand, View
+from causeline.model.moments import MomentName as M
+from causeline.model.tracks import LandmarkTrack
+from causeline.moments import find_swinger, find_swings
+from tests.motions.puppet import PLAIN_SWING, Camera, Flaws, Puppet
+from tests.motions.scenes import (
+    cut,
+    joined,
+    standing,
+    stretching,
+    teeing,
+    thinned,
+    waggling,
+    walking,
+)
+
+ROUGH_S = 0.12
+"""Top and impact of a window are rough: one step of a coarse look, and the height's own peak."""
+
+
+def _nobody(track: LandmarkTrack) -> LandmarkTrack:
+    return replace(track, xy=np.full_like(track.xy, np.nan))
+
+
+@pytest.mark.parametrize("view", list(View))
+@pytest.mark.parametrize("hand", list(Hand))
+@pytest.mark.parametrize("every", [1, 5])
+def test_one_swing_is_one_window_around_it(view: View, hand: Hand, every: int) -> None:
+    puppet = Puppet(camera=Camera(view), hand=hand)
+    track = thinned(puppet.landmarks(Flaws(noise_px=4.0)), every)
+    (window,) = find_swings(track)
+    assert window.whole
+    assert window.confidence > 0.8
+    assert window.top_s == pytest.approx(PLAIN_SWING[M.TOP], abs=ROUGH_S)
+    assert window.impact_s == pytest.approx(PLAIN_SWING[M.IMPACT], abs=ROUGH_S)
+    assert window.first_frame / 60 < PLAIN_SWING[M.ADDRESS]
+    assert window.last_frame / 60 > PLAIN_SWING[M.FINISH]
+
+
+@pytest.mark.parametrize("slower", [1.0, 2.0, 4.0, 8.0])
+def test_a_swing_may_last_as_long_as_it_likes(slower: float) -> None:
+    puppet = Puppet(rate_hz=30.0).slowed(slower)
+    (window,) = find_swings(puppet.landmarks(Flaws(noise_px=3.0)))
+    assert window.whole
+    assert window.impact_s == pytest.approx(slower * PLAIN_SWING[M.IMPACT], abs=slower * ROUGH_S)
+
+
+def test_three_swings_are_three_windows_that_do_not_touch() -> None:
+    swing = Puppet(duration_s=4.5).landmarks(Flaws(noise_px=3.0))
+    windows = find_swings(joined(swing, swing, swing))
+    assert [window.whole for window in windows] == [True, True, True]
+    for k, window in enumerate(windows):
+        assert window.impact_s == pytest.approx(4.5 * k + PLAIN_SWING[M.IMPACT], abs=ROUGH_S)
+    for before, after in pairwise(windows):
+        assert before.last_frame < after.first_frame
+
+
+def test_what_golfers_do_around_a_swing_is_no_swing() -> None:
+    swing = Puppet().landmarks(Flaws(noise_px=3.0))
+    day = joined(
+        walking(2.0), teeing(3.0), standing(1.0), waggling(2.0), swing, standing(1.0), walking(2.0)
+    )
+    (window,) = find_swings(day)
+    assert window.impact_s == pytest.approx(8.0 + PLAIN_SWING[M.IMPACT], abs=ROUGH_S)
+
+
+@pytest.mark.parametrize(
+    "track",
+    [standing(4.0), waggling(4.0), walking(4.0), teeing(4.0), stretching(6.0)],
+    ids=["standing", "waggling", "walking", "teeing a ball", "stretching"],
+)
+def test_without_a_swing_none_is_found_and_the_error_says_what_to_do(track: LandmarkTrack) -> None:
+    with pytest.raises(NoSwingFound, match="Film one whole swing"):
+        find_swings(track)
+
+
+def test_a_half_swing_to_the_waist_is_practice() -> None:
+    with pytest.raises(NoSwingFound, match="A full swing with both hands was expected"):
+        find_swings(Puppet(backswing=0.35).landmarks())
+
+
+@pytest.mark.parametrize(
+    ("first_s", "last_s", "lacks"),
+    [
+        (0.0, 1.95, "ends before impact"),
+        (0.0, 2.14, "ends before the finish"),
+        (1.86, 3.5, "begins after the backswing"),
+    ],
+)
+def test_half_a_swing_is_found_and_marked(first_s: float, last_s: float, lacks: str) -> None:
+    (window,) = find_swings(cut(Puppet().landmarks(), first_s, last_s))
+    assert lacks in window.lacks
+    assert window.confidence < 0.9
+
+
+def test_the_one_who_swings_is_found_among_others() -> None:
+    swing = Puppet().landmarks(Flaws(noise_px=3.0))
+    others = [standing(3.5), walking(3.5), waggling(3.5)]
+    assert find_swinger([others[0], others[1], swing, others[2]]) == 2
+
+
+def test_of_two_who_swing_the_larger_is_meant() -> None:
+    near = Puppet().landmarks(Flaws(noise_px=2.0))
+    far = Puppet(camera=Camera(distance_m=9.0)).landmarks(Flaws(noise_px=2.0))
+    assert find_swinger([far, near]) == 1
+
+
+def test_a_golfer_whom_the_engine_never_saw_is_no_golfer() -> None:
+    with pytest.raises(NoPersonFound, match="whole golfer in the picture"):
+        find_swinger([_nobody(standing(2.0))])
+    with pytest.raises(NoPersonFound):
+        find_swinger([])
+
+
+def test_frames_without_landmarks_are_passed_over() -> None:
+    track = Puppet().landmarks(Flaws(noise_px=3.0))
+    xy = track.xy.copy()
+    xy[30:45] = np.nan
+    (window,) = find_swings(replace(track, xy=xy))
+    assert window.whole
