@@ -1,4 +1,4 @@
-"""The clips that the speed bench reads, made of a demo clip: 1080p, 240 Hz, as phones store them."""
+"""Clips for the speed bench, made of a demo clip: 1080p, 240 Hz, as phones store them."""
 
 from __future__ import annotations
 

@@ -19,7 +19,7 @@ QUANTUM_M = 5e-5
 _ROTATION_STEPS = 32000
 
 _CLUB_TRACKS = ("butt", "hands", "head", "hosel", "face_normal")
-_NOTES = ("club", "moments", "faults", "seed")
+_NOTES = ("club", "moments", "faults", "rehearsal", "rehearsals", "residuals", "seed")
 
 
 def save_performance(path: Path, performance: Performance, with_body: bool = True) -> None:
@@ -36,6 +36,7 @@ def save_performance(path: Path, performance: Performance, with_body: bool = Tru
     }
     arrays |= {f"joint:{k}": v.astype(np.float32) for k, v in performance.joints.items()}
     arrays |= {f"turn:{k}": v.astype(np.float32) for k, v in performance.turns.items()}
+    arrays |= {f"measure:{k}": v.astype(np.float32) for k, v in performance.measures.items()}
     arrays |= {name: getattr(performance, name).astype(np.float32) for name in _CLUB_TRACKS}
     if with_body:
         arrays |= {f"body:{k}": v for k, v in _body_arrays(performance.body).items()}
@@ -49,13 +50,14 @@ def load_performance(path: Path, body: Body | None = None) -> Performance:
     if body is None:
         body = _body_of({k[5:]: v for k, v in arrays.items() if k.startswith("body:")})
     notes = json.loads(str(arrays["notes"]))
-    notes["faults"] = tuple(notes["faults"])
+    notes |= {name: tuple(notes[name]) for name in ("faults", "rehearsals")}
     return Performance(
         body=body,
         time_s=arrays["time_s"],
         bone_transforms=_join_still(body, arrays),
         joints=_named(arrays, "joint:"),
         turns=_named(arrays, "turn:"),
+        measures=_named(arrays, "measure:"),
         ball=arrays["ball"],
         **{name: arrays[name].astype(np.float64) for name in _CLUB_TRACKS},
         **notes,

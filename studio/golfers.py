@@ -101,6 +101,19 @@ def draw_golfer(
     return Golfer(build, club, with_manners(with_faults(swing, drawn), rng), skill, length)
 
 
+def rehearsal_of(golfer: Golfer, rng: np.random.Generator) -> Golfer:
+    """The same golfer's practice swing: slower, over the grass, with nothing struck."""
+    slow = float(rng.uniform(1.1, 1.5))
+    swing = replace(
+        golfer.swing,
+        downswing_s=golfer.swing.downswing_s * slow,
+        after_s={name: slow * after for name, after in golfer.swing.after_s.items()},
+        misses_m=(float(rng.uniform(-0.10, -0.03)), 0.0, float(rng.uniform(0.01, 0.05))),
+        rehearsal=True,
+    )
+    return replace(golfer, swing=swing)
+
+
 def draw_build(rng: np.random.Generator) -> Build:
     """Men, women and juniors from 1.40 to 1.98 m, thin and stout, young and old."""
     sort = str(rng.choice(["man", "woman", "junior"], p=[0.55, 0.33, 0.12]))
@@ -241,7 +254,7 @@ def shortened(rows: Mapping[str, Row], length: float) -> dict[str, Row]:
         down, level = at["arm_level_down"], values[at["shaft_level_down"]]
         values[down] = level + (values[down] - level) * (0.35 + 0.65 * min(length, 1.0))
         end, through = at["finish"], values[at["arm_level_through"]]
-        values[end] = through + (values[end] - through) * np.clip(1.6 * length - 0.55, 0.2, 1.05)
+        values[end] = through + (values[end] - through) * np.clip(1.6 * length - 0.6, 0.2, 1.0)
         out[name] = tuple(values.tolist())
     return out
 

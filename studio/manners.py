@@ -28,8 +28,20 @@ def with_manners(swing: Swing, rng: np.random.Generator) -> Swing:
     if rng.random() < 0.5:
         parts.append(_arms_down(swing, hold))
         hold += 1.1
+    spans: list[tuple[float, float]] = []
+    for _ in range(int(rng.choice([0, 1, 2], p=[0.82, 0.14, 0.04]))):
+        practice, span = _practice(swing, rng, before)
+        parts.append(practice)
+        spans.insert(0, span)
+        before = span[0] - float(rng.uniform(0.1, 0.6))
     lead_in = -before + float(rng.uniform(0.2, 0.6))
-    return replace(swing, parts=(*swing.parts, *parts), lead_in_s=lead_in, hold_s=hold)
+    return replace(
+        swing,
+        parts=(*swing.parts, *parts),
+        rehearsals_s=tuple(spans),
+        lead_in_s=lead_in,
+        hold_s=hold,
+    )
 
 
 def _bump(last: float, long_s: float, **peaks: float) -> Part:
@@ -77,3 +89,22 @@ def _arms_down(swing: Swing, hold: float) -> Part:
         "chest_turn": (0.0, 8.0, 14.0),
     }
     return Part({name: tuple(np.array(row)) for name, row in rows.items()}, knots_s=knots)
+
+
+def _practice(
+    swing: Swing, rng: np.random.Generator, last: float
+) -> tuple[Part, tuple[float, float]]:
+    """A practice swing over the ball, done at `last`: slower, shorter, above the grass."""
+    slow = float(rng.uniform(1.15, 1.6))
+    own = np.array([slow * time for time in swing.times().values()])
+    back_again = float(rng.uniform(0.9, 1.5))
+    knots = np.concatenate([own, [own[-1] + 0.2, own[-1] + 0.2 + back_again]])
+    knots += last - knots[-1]
+    rows = {}
+    for name, row in swing.rows.items():
+        change = np.array(row) - row[0]
+        rows[name] = (*change, change[-1], 0.0)
+    clear = (0.0, -0.02, 0.0, 0.0, 0.0, 0.0, -0.02, -0.05, -0.02, 0.0, 0.0, 0.0, 0.0)
+    rows["lead_reach"] = tuple(np.array(rows["lead_reach"]) + clear)
+    first = float(knots[0]) - 0.3
+    return Part(rows, knots_s=tuple(knots.tolist())), (first, float(knots[-1]) - 0.05)

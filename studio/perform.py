@@ -15,7 +15,7 @@ from studio.curves import RATE_HZ
 from studio.figures import true_club, true_measures, true_turns
 from studio.goals import make_goals
 from studio.hands import finger_curls, hold_of
-from studio.instants import Motion, find_moments
+from studio.instants import find_moments, motion_of
 from studio.performance import Floats, Performance
 from studio.plan import Plan, make_plan
 from studio.pose import Goals, solve_in_turn, solve_pose
@@ -31,6 +31,7 @@ KEY_STEPS_S = (
 )  # fmt: skip
 """Key frames up to a time after each station, no farther apart than the last number."""
 HELD_STEP_S = 0.045
+REHEARSED_STEP_S = 0.018
 ROUGH_EVERY = 3
 
 _JOINTS = {
@@ -86,6 +87,7 @@ def key_frames(time_s: Floats, swing: Swing) -> NDArray[np.int64]:
         keys.append(now + (until - now) * np.arange(count) / count)
         now = until
     keys.append(np.append(np.arange(now, time_s[-1], HELD_STEP_S), time_s[-1]))
+    keys += [np.arange(a, b + 0.25, REHEARSED_STEP_S) for a, b in swing.rehearsals_s]
     places = np.searchsorted(time_s, np.concatenate(keys) - 1e-9)
     return np.unique(places.clip(0, len(time_s) - 1))
 
@@ -96,8 +98,9 @@ def write_down(solved: Solved, swing: Swing, club: Club, seed: int = 0) -> Perfo
     transforms = skeleton.bone_transforms(solved.settings, finger_curls(body))
     joints = joint_centres(skeleton, transforms)
     tracks = club_tracks(solved, club)
-    motion = Motion(solved.time_s, joints, tracks, solved.setup.ball, club.head_size_m[2] / 2)
-    moments = find_moments(motion)
+    motion = motion_of(solved.time_s, joints, tracks, solved.setup.ball, club.head_size_m[2] / 2)
+    begins = max((last for _, last in swing.rehearsals_s), default=-np.inf)
+    moments = find_moments(motion.within(begins, np.inf))
     address = int(np.searchsorted(solved.time_s, moments.get("address", 0.0)))
     shaft = true_club(tracks["butt"], tracks["hosel"], joints)
     return Performance(
@@ -111,6 +114,7 @@ def write_down(solved: Solved, swing: Swing, club: Club, seed: int = 0) -> Perfo
         turns=true_turns(joints, address),
         measures=true_measures(joints, address, body.stature_m) | shaft,
         rehearsal=swing.rehearsal,
+        rehearsals=tuple(find_moments(motion.within(*span)) for span in swing.rehearsals_s),
         residuals=residuals(solved, transforms, tracks),
         faults=swing.faults,
         seed=seed,

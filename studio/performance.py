@@ -80,6 +80,8 @@ class Performance:
     degrees, centimetres and per cent of stature, and directions of the shaft."""
     rehearsal: bool = False
     """A practice swing: there is no ball to draw or strike."""
+    rehearsals: tuple[dict[str, float], ...] = ()
+    """The moments of each practice swing before the real one, in `time_s` seconds."""
     residuals: dict[str, float] = field(default_factory=dict)
     """How well the body met its targets: millimetres and degrees, worst over the swing."""
     faults: tuple[dict[str, Any], ...] = ()

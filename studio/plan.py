@@ -64,7 +64,7 @@ def make_plan(setup: Setup, swing: Swing, club: Club, seed: int = 0) -> Plan:
     hub = hips + HUB_SHORTENS * setup.sizes.trunk * chest[:, :, 2]
     frames = _club_frames(rows, setup.slope_deg)
     hands = _hands(setup, rows, hub, chest, frames[:, :, 0])
-    hands, frames = _meet_ball(setup, club, times, (time_s, hands, frames))
+    hands, frames = _meet_ball(setup, club, times, (time_s, hands, frames), swing.misses_m)
     hands = hands + _clear_ground(hands, frames, club)
     return Plan(time_s, rows, hips, pelvis, hub, chest @ rounded, hands, frames)
 
@@ -123,7 +123,11 @@ def club_frames(angle_deg: Floats, slope_deg: Floats, heading_deg: Floats) -> Fl
 
 
 def _meet_ball(
-    setup: Setup, club: Club, times: dict[str, float], drawn: tuple[Floats, Floats, Floats]
+    setup: Setup,
+    club: Club,
+    times: dict[str, float],
+    drawn: tuple[Floats, Floats, Floats],
+    misses_m: tuple[float, float, float],
 ) -> tuple[Floats, Floats]:
     """Move hands and shaft a little about address and impact, so that the head is at the ball."""
     time_s, hands, frames = drawn
@@ -131,6 +135,7 @@ def _meet_ball(
     knots = np.array([times[name] for name in STATIONS])
     names = ("address", "impact")
     goals = {"address": setup.head, "impact": setup.head * [1, 1, 0] + setup.ball * [0, 0, 1]}
+    goals = {name: goal + misses_m for name, goal in goals.items()}
     for name in names:
         at = int(np.argmin(np.abs(time_s - times[name])))
         wanted, turn = _reach_ball(hands[at], frames[at], reach, goals[name])

@@ -8,11 +8,10 @@ import numpy as np
 
 from studio.acting import act
 from studio.camera import FACE_ON, Camera, Station, hand_shake, stand
-from studio.draw.backdrop import Bystander, draw_backdrop
+from studio.draw.backdrop import Bystander, Development, draw_backdrop
 from studio.draw.exposure import Shutter
-from studio.draw.painter import Development
 from studio.film import Take, Timing, frame_times
-from studio.looks import make_look
+from studio.looks import Look, make_look
 from studio.performance import Floats, Performance
 from studio.place import Place, make_place
 from studio.recording import Recording
@@ -42,16 +41,26 @@ class Filming:
     """Of standing still before the start."""
     after_s: float = 0.9
     """After impact."""
+    station: Station | None = None
+    """Where the phone stands; its view is that of the clip."""
+    exposure_s: float | None = None
+    clothes: int | None = None
+    """Another seed for what is worn, club and body staying."""
+    phone: int | None = None
+    """Another seed for all that is the phone's: another day, or another phone."""
 
 
 def make_take(performance: Performance, seed: int, filming: Filming, name: str) -> Take:
     """Set up one clip. The same seed gives the same golfer and place in another view."""
     who, where, how = (np.random.default_rng([seed, part]) for part in (1, 2, 3))
-    how = np.random.default_rng([seed, 3, int(filming.view == FACE_ON)])
-    look = make_look(who, performance.body)
+    phone = seed if filming.phone is None else filming.phone
+    how = np.random.default_rng([phone, 3, int(filming.view == FACE_ON)])
+    look = _look(who, performance, filming)
     place = make_place(where, filming.place)
     camera = _camera(how, performance, filming, place)
     shutter = _shutter(how, place, filming.rate_hz)
+    if filming.exposure_s is not None:
+        shutter = replace(shutter, exposure_s=min(filming.exposure_s, 0.9 / filming.rate_hz))
     backdrop = draw_backdrop(camera, place, _bystanders(performance, place))
     scenery = Scenery(
         camera, place.light, backdrop, shutter, _development(how, place), place.shadow_soft
@@ -64,6 +73,14 @@ def make_take(performance: Performance, seed: int, filming: Filming, name: str) 
     sound = make_sound(how, times, _strike_s(performance), camera) if filming.sound else None
     facts = {"place": place.kind, "seed": seed, "hand_held": bool(len(camera.shake_deg))}
     return Take(name, stage, times, recording, filming.left_handed, facts, sound)
+
+
+def _look(rng: np.random.Generator, performance: Performance, filming: Filming) -> Look:
+    look = make_look(rng, performance.body)
+    if filming.clothes is None:
+        return look
+    other = make_look(np.random.default_rng([filming.clothes, 1]), performance.body)
+    return replace(look, outfit=other.outfit)
 
 
 def _strike_s(performance: Performance) -> float:
@@ -103,6 +120,7 @@ def _camera(
         aim_height_m=float(rng.uniform(0.90, 1.10)) * performance.body.stature_m / 1.76,
         roll_deg=float(rng.normal(0, 0.8)),
     )
+    station = filming.station or station
     camera = stand(station, (width, height), float(performance.ball[0]))
     if not held:
         return camera

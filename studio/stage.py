@@ -10,13 +10,13 @@ from numpy.typing import NDArray
 
 from studio.acting import Acting
 from studio.camera import Camera
-from studio.draw.backdrop import Backdrop
+from studio.draw.backdrop import Backdrop, Development
 from studio.draw.club import ball_parts, club_parts, club_transforms
 from studio.draw.cover import Cover, atlas, sky_directions, tile_box
 from studio.draw.exposure import Shutter, pieces_needed
 from studio.draw.light import Light, sun_matrix
 from studio.draw.mesh import Floats
-from studio.draw.painter import Cast, Development, Painter, Region, Shot
+from studio.draw.painter import Cast, Painter, Region, Shot
 from studio.draw.parts import Part
 from studio.draw.player import Player
 from studio.looks import Look
@@ -224,8 +224,14 @@ def _region(pixels: Floats, camera: Camera, margin: float) -> Region:
     high = np.ceil(known.max(0) + margin).astype(int) + 1
     left, right = np.clip([low[0], high[0]], 0, camera.width)
     top, bottom = np.clip([low[1], high[1]], 0, camera.height)
-    left, bottom_up = min(left, camera.width - 2), min(camera.height - bottom, camera.height - 2)
-    return int(left), int(bottom_up), max(2, int(right - left)), max(2, int(bottom - top))
+    return _even(int(left), int(camera.height - bottom), int(right), int(camera.height - top), camera)
+
+
+def _even(left: int, low: int, right: int, high: int, camera: Camera) -> Region:
+    """Edges on even pixels, so that they stay whole when drawn finer; never empty."""
+    left, low = min(left // 2 * 2, camera.width - 2), min(low // 2 * 2, camera.height - 2)
+    right, high = max(-(-right // 2) * 2, left + 2), max(-(-high // 2) * 2, low + 2)
+    return left, low, right - left, high - low
 
 
 def _union(*regions: Region) -> Region:

@@ -25,7 +25,7 @@ NOMINAL: Mapping[str, Row] = {
     "pelvis_y":       (0.0,   0.0, -.007, -.012, -.006,  .024,  .036,  .043,   .05,  .058,  .085),
     "pelvis_z":       (0.0,   0.0, -.003, -.007, -.013,  -.02, -.016, -.008,  .004,  .012,  .022),
     "chest_turn":     (0.0,   3.0,  31.0,  54.0,  80.0,  46.0,   8.0, -32.0, -51.0, -70.0, -120.0),
-    "trunk_lean_x":   (0.0,   0.0,   -.5,  -1.0,  -2.0,   0.0,  -1.0,  -6.0, -13.0, -24.0, -33.0),
+    "trunk_lean_x":     (    0,     0,   -.5,    -1,    -2,     0,    -1,    -5,    -8,   -18,   -32),
     "trunk_lean_y":   (-6.0,  -6.0,  -5.0,  -4.0,  -2.0,  -6.0, -11.0, -17.0, -20.0, -17.0,  -8.0),
     "hands_lift":     (49.0,  49.5,  56.0,  89.0, 117.0,  99.0,  57.0,  50.0,  58.0,  94.0, 134.0),
     "hands_across":   (0.0,    .5,   9.0,  22.0,  38.0,  34.0,  24.0,   4.0,  -1.0,  -5.0,  -8.0),
@@ -131,6 +131,10 @@ class Swing:
     """How much of the recorded curves' place they take; the rest is the rows'."""
     rehearsal: bool = False
     """A practice swing: nothing is struck."""
+    misses_m: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    """How far from the ball the head passes, as a practice swing's does."""
+    rehearsals_s: tuple[tuple[float, float], ...] = ()
+    """First and last second of each practice swing before this one; `parts` make them."""
     faults: tuple[dict[str, Any], ...] = ()
     """What is wrong with it, for the truth; `parts` make it so."""
 

@@ -76,7 +76,7 @@ def truth_of(
         "note": NOTE,
         **facts,
         "hand": "left" if filmed.left_handed else "right",
-        "camera": _camera(filmed.camera),
+        "camera": _camera(filmed.camera, start),
         "shutter": asdict(filmed.shutter),
         "frames": {"count": len(times), "time_s": _rounded(times - start, 6)},
         "points_m": {
@@ -137,8 +137,10 @@ def _moments(moments: dict[str, float], times: Floats) -> dict[str, Any]:
     }
 
 
-def _camera(camera: Camera) -> dict[str, Any]:
+def _camera(camera: Camera, start: float) -> dict[str, Any]:
+    """On the clock of the truth file, like all else in it."""
     known = asdict(camera)
+    known["shake_from_s"] = camera.shake_from_s - start
     known["focal_px"] = camera.focal_px
     return known
 

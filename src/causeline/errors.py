@@ -34,7 +34,8 @@ class CauselineError(Exception):
         super().__init__(came, expected, remedy)
 
     def __str__(self) -> str:
-        return " ".join(_sentence(part) for part in (self.came, self.expected, self.remedy) if part)
+        later = [part[0].upper() + part[1:] for part in (self.expected, self.remedy) if part]
+        return " ".join(_sentence(part) for part in (self.came, *later))
 
 
 class ClipError(CauselineError, ValueError):
@@ -102,6 +103,4 @@ class SettingError(CauselineError, ValueError):
 
 
 def _sentence(text: str) -> str:
-    if text.split(maxsplit=1)[0].isalpha():  # a file's name keeps its letters
-        text = text[0].upper() + text[1:]
     return text if text.endswith((".", "!", "?")) else f"{text}."

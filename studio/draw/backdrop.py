@@ -41,17 +41,32 @@ class Backdrop:
     from_rays: Floats
     """(3, 3) a ray in the world to the picture's -1..1, y up, after division by the third."""
 
-    def toned(self, exposure: float, balance: tuple[float, float, float]) -> moderngl.Texture:
-        """The same picture as the phone stores it, 8 bits."""
+    def toned(self, development: Development) -> moderngl.Texture:
+        """The same picture as the phone stores it, 8 bits, sharpened, without noise."""
         texture = gl.context().texture(self.picture.size, 4, dtype="f1")
         texture.filter = (moderngl.LINEAR, moderngl.LINEAR)
         texture.repeat_x = texture.repeat_y = False
         gl.context().framebuffer([texture]).use()
         shader = gl.program("screen.vert", "toned.frag")
         gl.bind(shader, 0, "backdrop", self.picture)
-        gl.set_uniforms(shader, exposure=exposure, balance=balance)
+        gl.set_uniforms(
+            shader,
+            exposure=development.exposure,
+            balance=development.balance,
+            sharpen=development.sharpen,
+        )
         gl.fill(shader)
         return texture
+
+
+@dataclass(frozen=True, slots=True)
+class Development:
+    """The phone's own processing."""
+
+    exposure: float = 1.0
+    sharpen: float = 0.5
+    grain: float = 0.012
+    balance: tuple[float, float, float] = (1.0, 1.0, 1.0)
 
 
 def wide(camera: Camera) -> Camera:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from studio.camera import FAR_M, NEAR_M, Camera
 from studio.draw import gl
-from studio.draw.backdrop import Backdrop
+from studio.draw.backdrop import Backdrop, Development
 from studio.draw.folds import folds_texture
 from studio.draw.light import Light, Shadow
 from studio.draw.mesh import Floats
@@ -20,19 +20,9 @@ from studio.draw.player import Player, apply_light
 
 Region = tuple[int, int, int, int]
 """Part of a picture: left, bottom, width, height, in pixels from the bottom left."""
-FINER = 2
+FINER = 1.5
 """Drawn pixels across one of the picture, where an instant is drawn only once."""
 MOST_BLOCKERS = 16
-
-
-@dataclass(frozen=True, slots=True)
-class Development:
-    """The phone's own processing."""
-
-    exposure: float = 1.0
-    sharpen: float = 0.5
-    grain: float = 0.012
-    balance: tuple[float, float, float] = (1.0, 1.0, 1.0)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -74,16 +64,16 @@ class Painter:
         self.soft = soft
         self.shadow = Shadow(light.toward_sun, np.array([0.3, 0.0, 0.9]))
         size = (camera.width, camera.height)
-        large = (camera.width * FINER, camera.height * FINER)
+        large = (int(camera.width * FINER) + 2, int(camera.height * FINER) + 2)
         depth = gl.context().depth_texture(large)
         depth.compare_func = ""
-        self._depth_of: tuple[Region, int] = ((0, 0, 2, 2), 1)
+        self._depth_of: tuple[Region, float] = ((0, 0, 2, 2), 1.0)
         self._slow = _target(large, depth)
         self._fast = _target(large, depth)
         self._sum = _target(size)
         self._graded = _target(size, kind="f1")
         self._toned: moderngl.Texture | None = None
-        self._picture = gl.context().framebuffer([gl.context().texture(size, 4, dtype="f1")])
+        self._picture = _target(size, kind="f1")
 
     def draw(self, shot: Shot, cast: Cast, development: Development) -> NDArray[np.uint8]:
         """(height, width, 3) RGB, row 0 at the top."""
@@ -93,8 +83,7 @@ class Painter:
         for index in range(len(shot.slow_at)):
             self._expose(shot, cast, index)
         self._compose(shot, development)
-        self._develop(shot, development)
-        data = self._picture.read(components=3, alignment=1)
+        data = self._bend().read(components=3, alignment=1)
         flipped = np.frombuffer(data, np.uint8).reshape(self.camera.height, self.camera.width, 3)
         return flipped[::-1]
 
@@ -102,7 +91,7 @@ class Painter:
         """(n,) distance along the optical axis to the slow figures' first surface at pixels of the
         last frame; infinite where there is none."""
         (left, bottom, width, height), finer = self._depth_of
-        box = (0, 0, width * finer, height * finer)
+        box = (0, 0, int(width * finer), int(height * finer))
         data = self._slow.read(viewport=box, attachment=-1, dtype="f4", components=1)
         stored = np.frombuffer(data, "f4").reshape(box[3], box[2])
         column = np.floor((pixels[:, 0] + 0.5 - left) * finer)
@@ -122,7 +111,7 @@ class Painter:
     def _expose(self, shot: Shot, cast: Cast, index: int) -> None:
         """Draw one part of the exposure: the slow figures, and over them club and ball."""
         parts = len(shot.slow_at)
-        finer = FINER if parts == 1 else 1
+        finer = FINER if parts == 1 else 1.0
         shift = _jitter(index) if parts > 1 else np.zeros(2)
         frame = (shot.slow_region, finer)
         self._depth_of = frame
@@ -140,10 +129,10 @@ class Painter:
             self._gather(frame, region, 1.0 / parts / count, fast=True)
 
     def _paint_slow(
-        self, frame: tuple[Region, int], cast: Cast, matrix: Floats, time_s: float
+        self, frame: tuple[Region, float], cast: Cast, matrix: Floats, time_s: float
     ) -> None:
         (_, _, width, height), finer = frame
-        box = (0, 0, width * finer, height * finer)
+        box = (0, 0, int(width * finer), int(height * finer))
         self._slow.use()
         self._slow.clear(depth=1.0, viewport=box)
         self._slow.viewport = box
@@ -152,7 +141,7 @@ class Painter:
 
     def _paint_fast(
         self,
-        frame: tuple[Region, int],
+        frame: tuple[Region, float],
         region: Region,
         cast: Cast,
         matrix: Floats,
@@ -160,12 +149,14 @@ class Painter:
     ) -> None:
         """Over the slow figures' depth, without touching it, in their frame."""
         (left, bottom, width, height), finer = frame
-        corner = ((region[0] - left) * finer, (region[1] - bottom) * finer)
-        inner = (*corner, region[2] * finer, region[3] * finer)
+        inner = tuple(
+            int(value * finer)
+            for value in (region[0] - left, region[1] - bottom, region[2], region[3])
+        )
         self._fast.use()
         self._fast.depth_mask = False
         self._fast.clear(viewport=inner)
-        self._fast.viewport = (0, 0, width * finer, height * finer)
+        self._fast.viewport = (0, 0, int(width * finer), int(height * finer))
         self._fast.scissor = inner
         for player in cast.fast:
             player.paint(matrix, self._lighting(time_s))
@@ -173,7 +164,7 @@ class Painter:
         self._fast.depth_mask = True
 
     def _gather(
-        self, frame: tuple[Region, int], region: Region, share: float, fast: bool
+        self, frame: tuple[Region, float], region: Region, share: float, fast: bool
     ) -> None:
         shader = gl.program("screen.vert", "gather.frag")
         gl.bind(shader, 0, "instant", (self._fast if fast else self._slow).color_attachments[0])
@@ -194,15 +185,29 @@ class Painter:
         self._sum.scissor = None
 
     def _compose(self, shot: Shot, development: Development) -> None:
+        """The whole picture from the finished still one; then anew where something moves."""
         gl.context().disable(moderngl.DEPTH_TEST)
         to_world = self.camera.rays(shot.time_s)
         to_backdrop = self.backdrop.from_rays @ to_world
         toned = self._toned_backdrop(development)
-        self._graded.use()
         still = gl.program("screen.vert", "still.frag")
         gl.bind(still, 0, "toned", toned)
+        self._finish(still, development, shot)
         gl.set_uniforms(still, to_backdrop=to_backdrop)
+        self._picture.use()
         gl.fill(still)
+        self._grade(shot, development, to_world, to_backdrop)
+        develop = gl.program("screen.vert", "develop.frag")
+        gl.bind(develop, 0, "graded", self._graded.color_attachments[0])
+        self._finish(develop, development, shot)
+        self._picture.use()
+        self._picture.scissor = _grown(shot.lit_region, -1, self.camera)
+        gl.fill(develop)
+        self._picture.scissor = None
+
+    def _grade(
+        self, shot: Shot, development: Development, to_world: Floats, to_backdrop: Floats
+    ) -> None:
         shader = gl.program("screen.vert", "compose.frag")
         gl.bind(shader, 0, "figures", self._sum.color_attachments[0])
         gl.bind(shader, 1, "backdrop", self.backdrop.picture)
@@ -222,31 +227,38 @@ class Painter:
                 "balance": development.balance,
             },
         )
+        self._graded.use()
         self._graded.scissor = shot.lit_region
         gl.fill(shader)
         self._graded.scissor = None
 
+    def _finish(self, shader: moderngl.Program, development: Development, shot: Shot) -> None:
+        """Sharpening and noise, the latter other in each frame."""
+        rng = np.random.default_rng(int(shot.time_s * 1e6) & 0xFFFFFFFF)
+        gl.bind(shader, 1, "grains", _grains())
+        shader["grain_shift"].value = tuple(int(value) for value in rng.integers(0, 512, 2))
+        gl.set_uniforms(shader, sharpen=development.sharpen, grain=development.grain)
+
     def _toned_backdrop(self, development: Development) -> moderngl.Texture:
         if self._toned is None:
-            self._toned = self.backdrop.toned(development.exposure, development.balance)
+            self._toned = self.backdrop.toned(development)
         return self._toned
 
-    def _develop(self, shot: Shot, development: Development) -> None:
-        shader = gl.program("screen.vert", "develop.frag")
-        self._picture.use()
-        gl.bind(shader, 0, "graded", self._graded.color_attachments[0])
-        gl.bind(shader, 1, "grains", _grains())
-        rng = np.random.default_rng(int(shot.time_s * 1e6) & 0xFFFFFFFF)
-        shader["grain_shift"].value = tuple(int(value) for value in rng.integers(0, 512, 2))
+    def _bend(self) -> moderngl.Framebuffer:
+        """The finished picture, bent where the lens does so."""
+        if self.camera.distortion == 0.0:
+            return self._picture
+        shader = gl.program("screen.vert", "lens.frag")
+        gl.bind(shader, 0, "straight", self._picture.color_attachments[0])
         gl.set_uniforms(
             shader,
             size=(self.camera.width, self.camera.height),
-            sharpen=development.sharpen,
-            grain=development.grain,
             distortion=self.camera.distortion,
             focal=2 * self.camera.focal_px / self.camera.width,
         )
+        self._graded.use()
         gl.fill(shader)
+        return self._graded
 
     def _lighting(self, time_s: float) -> dict[str, object]:
         whole = self.camera.view_projection(time_s)
@@ -278,6 +290,15 @@ def _crop(region: Region, camera: Camera, shift: Floats) -> Floats:
     matrix = np.diag([scale[0], scale[1], 1.0, 1.0])
     matrix[:2, 3] = move * scale
     return matrix
+
+
+def _grown(region: Region, by: int, camera: Camera) -> Region:
+    """A part a little larger or smaller; at the picture's own edge it stays."""
+    left, bottom = max(0, region[0] - by), max(0, region[1] - by)
+    left, bottom = left * (region[0] > 0), bottom * (region[1] > 0)
+    right = region[0] + region[2] + by * (region[0] + region[2] < camera.width)
+    top = region[1] + region[3] + by * (region[1] + region[3] < camera.height)
+    return left, bottom, right - left, top - bottom
 
 
 def _jitter(index: int) -> Floats:

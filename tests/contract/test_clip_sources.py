@@ -124,3 +124,14 @@ def test_a_fake_without_sound_has_none() -> None:
     clip = clips.probe(Path("demo.mp4"))
     assert (clip.has_audio, clips.sound(Path("demo.mp4"), clip)) == (False, None)
     assert clip.clock.rate_hz == pytest.approx(30.0)
+
+
+def test_frames_here_and_there_come_out_one_by_one(source: Source) -> None:
+    clips, path = source
+    clip = clips.probe(path)
+    frames = list(clips.frames(path, clip, [-3, 2, 3, 9, 20, COUNT + 5]))
+    assert [frame.index for frame in frames] == [2, 3, 9, 20]
+    assert [number_of(frame.picture) for frame in frames] == [2, 3, 9, 20]
+    assert list(clips.frames(path, clip, [])) == []
+    with pytest.raises(SettingError, match="rising order"):
+        list(clips.frames(path, clip, [3, 2]))

@@ -341,7 +341,7 @@ class TestTranslation:
         assert isinstance(caught.value.__cause__, kind)
 
     def test_a_bare_minus_one_of_the_library_is_no_matter_of_permission(self) -> None:
-        plain = av_error.PermissionError(1, "Operation not permitted")  # type: ignore[attr-defined]
+        plain = av_error.PermissionError(1, "Operation not permitted")
         assert isinstance(faults.decode_fault(plain, "a.mp4"), NotAVideo)
         refused = PermissionError(1, "Operation not permitted")
         assert isinstance(faults.decode_fault(refused, "a.mp4"), ClipUnreadable)

@@ -98,11 +98,11 @@ def test_of_two_fields_the_first_is_shown(tmp_path: Path, order: str, number: in
 
 
 class TestHighDynamicRange:
-    """Expected values from the functions of ITU-R BT.2100 and the tables of BT.2408."""
+    """Expected values from the functions of ITU-R BT.2100 and of BT.2408, section 2.1."""
 
     @pytest.mark.parametrize(("transfer", "code"), [(hdr.HLG, 0.75), (hdr.PQ, 0.58)])
     def test_reference_white_is_a_light_grey(self, transfer: int, code: float) -> None:
-        """BT.2408, table 1: 203 cd/m² is 75 % of HLG and 58 % of PQ; it stays below clipping."""
+        """BT.2408, section 2.1: 203 cd/m² is 75 % of HLG, 58 % of PQ; it stays below clipping."""
         tone = hdr.decode_tone(transfer)
         assert tone is not None
         assert 225 <= tone.curve[round(255 * code)] <= 245

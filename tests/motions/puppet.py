@@ -44,7 +44,8 @@ TRUNK_LEAN_DEG = 35.0
 HAND_CIRCLE = 0.30
 ARM = 0.335
 UPPER_ARM = 0.187
-"""Lengths are fractions of the stature."""
+SHOULDER_MARK = 0.0174
+"""Fractions of the stature; the last is how far an engine's shoulder lies above the joint."""
 
 _SIDES = {"lead": 1.0, "trail": -1.0}
 _MADE_UP = {
@@ -143,6 +144,8 @@ class Puppet:
         """The true body track, mirrored once where the golfer is left-handed, as the house does."""
         time_s = self.time_s
         joints = self.joints(time_s)
+        for side in _SIDES:
+            joints[f"{side}_shoulder"] += [0.0, 0.0, SHOULDER_MARK * self.stature_m]
         xy = np.stack([self.camera.project(joints[name]) for name in BODY_LANDMARKS], axis=1)
         sure = np.ones(xy.shape[:2])
         frames = np.arange(len(time_s))

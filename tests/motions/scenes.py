@@ -85,8 +85,7 @@ def joined(*parts: LandmarkTrack) -> LandmarkTrack:
     xy = np.concatenate([part.xy for part in parts])
     confidence = np.concatenate([part.confidence for part in parts])
     frames = np.arange(len(xy))
-    time_s: Floats = frames * step
-    return LandmarkTrack(frames, time_s, xy, confidence)
+    return LandmarkTrack(frames, frames.astype(np.float64) * step, xy, confidence)
 
 
 def thinned(track: LandmarkTrack, every: int) -> LandmarkTrack:

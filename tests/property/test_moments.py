@@ -1,11 +1,11 @@
-"""What must hold for every swing: mirror, shift and stretch of time, and noise that is not there."""
+"""What must hold for every swing: mirror, shift and stretch of time, place and size."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from causeline.body import refine_body
@@ -15,6 +15,8 @@ from causeline.model.tracks import LandmarkTrack
 from causeline.moments import find_moments, find_swings
 from tests.motions.puppet import Camera, Flaws, Puppet
 
+FEW = settings(max_examples=12)
+"""A swing takes a third of a second to refine."""
 VIEWS = st.sampled_from(list(View))
 WIDTH = 720
 SAME_S = 1e-6
@@ -26,6 +28,7 @@ def _times(track: LandmarkTrack, hand: Hand, view: View) -> dict[M, float]:
     return {moment.name: moment.time_s for moment in found}
 
 
+@FEW
 @given(view=VIEWS, seed=st.integers(0, 999))
 def test_a_left_hander_has_the_moments_of_the_mirrored_right_hander(view: View, seed: int) -> None:
     flaws = Flaws(noise_px=0.0, missing=(20 + seed % 60,))
@@ -37,6 +40,7 @@ def test_a_left_hander_has_the_moments_of_the_mirrored_right_hander(view: View, 
         assert left[name] == pytest.approx(time_s, abs=SAME_S)
 
 
+@FEW
 @given(view=VIEWS, shift_s=st.floats(0.0, 1e4), seed=st.integers(0, 99))
 def test_a_later_clip_is_the_same_swing_later(view: View, shift_s: float, seed: int) -> None:
     track = Puppet(camera=Camera(view), rate_hz=30.0).landmarks(Flaws(noise_px=3.0, seed=seed))
@@ -57,6 +61,7 @@ def test_windows_stretch_with_the_film(view: View, slower: float, seed: int) -> 
     assert stretched.rise_s == pytest.approx(slower * window.rise_s)
 
 
+@FEW
 @given(
     view=VIEWS,
     x_m=st.floats(-0.2, 0.2),

@@ -22,9 +22,7 @@ def main() -> None:
     net = ClubNet()
     net.load_state_dict(torch.load(source, map_location="cpu", weights_only=True))
     shape = [1, CHANNELS_IN, SIZE, SIZE]
-    model = openvino.convert_model(
-        net.eval(), example_input=torch.zeros(shape), input=[shape]
-    )
+    model = openvino.convert_model(net.eval(), example_input=torch.zeros(shape), input=[shape])
     model.outputs[0].get_tensor().set_names({"maps"})
     folder.mkdir(parents=True, exist_ok=True)
     openvino.save_model(model, folder / "club.xml", compress_to_fp16=True)

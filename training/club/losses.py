@@ -17,7 +17,9 @@ def moved(x: Tensor, points: Tensor) -> tuple[Tensor, Tensor, Tensor]:
     rand = lambda *shape: torch.randn(n, *shape, device=x.device)  # noqa: E731
     angle, scale, shift = rand() * 0.15, torch.exp(rand() * 0.08), rand(2) * 0.05
     c, s = torch.cos(angle) * scale, torch.sin(angle) * scale
-    theta = torch.stack([torch.stack([c, -s, shift[:, 0]], 1), torch.stack([s, c, shift[:, 1]], 1)], 1)
+    theta = torch.stack(
+        [torch.stack([c, -s, shift[:, 0]], 1), torch.stack([s, c, shift[:, 1]], 1)], 1
+    )
     grid = functional.affine_grid(theta, list(x.shape), align_corners=False)
     y = x.float()
     mean = y.mean((2, 3), keepdim=True)
@@ -37,7 +39,9 @@ def moved(x: Tensor, points: Tensor) -> tuple[Tensor, Tensor, Tensor]:
 def _cut(y: Tensor, size: int) -> tuple[Tensor, Tensor, Tensor]:
     """Beyond the picture's edge there is only its mean."""
     n = len(y)
-    cuts = (torch.rand(n, 2, 2, device=y.device) < 0.12) * torch.rand(n, 2, 2, device=y.device) * 0.3
+    cuts = (
+        (torch.rand(n, 2, 2, device=y.device) < 0.12) * torch.rand(n, 2, 2, device=y.device) * 0.3
+    )
     low, high = cuts[..., 0] * size, size - cuts[..., 1] * size
     at = torch.arange(size, device=y.device) + 0.5
     inside_x = (at > low[:, :1]) & (at < high[:, :1])
@@ -74,7 +78,9 @@ def _line_d2(place: Tensor, at: Tensor) -> Tensor:
     a, b = place[:, 0], place[:, 1]
     ab = b - a
     px, py = at - a[:, 0, None, None], at[:, None] - a[:, 1, None, None]
-    t = (px * ab[:, 0, None, None] + py * ab[:, 1, None, None]) / (ab * ab).sum(-1).clamp(min=1e-3)[:, None, None]
+    t = (px * ab[:, 0, None, None] + py * ab[:, 1, None, None]) / (ab * ab).sum(-1).clamp(min=1e-3)[
+        :, None, None
+    ]
     t = t.clamp(0, 1)
     return (px - t * ab[:, 0, None, None]) ** 2 + (py - t * ab[:, 1, None, None]) ** 2
 
@@ -85,7 +91,9 @@ def peaks(maps: Tensor) -> Tensor:
     at = maps.flatten(2).argmax(-1)
     cx, cy = (at % w).float(), (at // w).float()
     grid = torch.arange(w, device=maps.device, dtype=torch.float32)
-    near = ((grid - cx[..., None, None]).abs() <= 2) & ((grid[:, None] - cy[..., None, None]).abs() <= 2)
+    near = ((grid - cx[..., None, None]).abs() <= 2) & (
+        (grid[:, None] - cy[..., None, None]).abs() <= 2
+    )
     weight = torch.sigmoid(maps) * near
     total = weight.sum((2, 3))
     x = (weight * grid).sum((2, 3)) / total

@@ -98,9 +98,7 @@ def _body(
     for side_name, sign in (("lead", 1.0), ("trail", -1.0)):
         joints[f"{side_name}_shoulder"] = chest + across * sign * h * rng.uniform(0.095, 0.125)
         joints[f"{side_name}_hip"] = pelvis + across_hips * sign * h * 0.052
-        joints[f"{side_name}_ankle"] = point(
-            one(-0.05, 0.05), sign * half_stance, 0.045 * stature
-        )
+        joints[f"{side_name}_ankle"] = point(one(-0.05, 0.05), sign * half_stance, 0.045 * stature)
         joints[f"{side_name}_knee"] = _two_bones(
             joints[f"{side_name}_hip"], joints[f"{side_name}_ankle"], h * 0.235, h * 0.243,
             point(1, sign * 0.25, 0),
@@ -132,9 +130,7 @@ def _two_bones(a: Floats, b: Floats, first: Floats, second: Floats, pole: Floats
     return a + unit * along + up * np.sqrt(np.maximum(first**2 - along**2, 0))
 
 
-def _club_axis(
-    rng: Draw, arm: Floats, hinge: Floats, e1: Floats
-) -> tuple[Floats, Floats]:
+def _club_axis(rng: Draw, arm: Floats, hinge: Floats, e1: Floats) -> tuple[Floats, Floats]:
     """Direction of the shaft from butt to head, and where a ball may lie."""
     count = len(arm)
     one = lambda low, high: rng.uniform(low, high, (count, 1))  # noqa: E731

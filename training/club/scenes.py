@@ -103,16 +103,24 @@ def _camera(rng: Draw, moving: Moving) -> Floats:
     right /= np.linalg.norm(right, axis=-1, keepdims=True)
     down = np.cross(forward, right)
     roll = rng.normal(0, 0.05, (count, 1))
-    right, down = np.cos(roll) * right + np.sin(roll) * down, np.cos(roll) * down - np.sin(roll) * right
+    right, down = (
+        np.cos(roll) * right + np.sin(roll) * down,
+        np.cos(roll) * down - np.sin(roll) * right,
+    )
     basis = np.stack([right, down, forward], 1)
     wrists = (moving.joints["lead_wrist"] + moving.joints["trail_wrist"])[:, 4] / 2
     half = 0.66 * moving.stature[:, 0] * np.exp(rng.uniform(-0.24, 0.36, count)) / distance
-    middle = _flat(basis, eye, wrists[:, None])[:, 0, :2] + rng.normal(0, 0.07, (count, 2)) * half[:, None]
+    middle = (
+        _flat(basis, eye, wrists[:, None])[:, 0, :2]
+        + rng.normal(0, 0.07, (count, 2)) * half[:, None]
+    )
     camera = np.zeros((count, 3, 15))
     camera[..., :3] = eye[:, None]
     camera[..., 3:12] = basis.reshape(count, 1, 9)
     camera[..., 12] = half[:, None]
-    shake = rng.normal(0, 1, (count, 3, 2)) * (0.006 * half * (rng.random(count) < 0.5))[:, None, None]
+    shake = (
+        rng.normal(0, 1, (count, 3, 2)) * (0.006 * half * (rng.random(count) < 0.5))[:, None, None]
+    )
     shake[:, 1] = 0
     camera[..., 13:15] = middle[:, None] + shake
     return camera
@@ -180,7 +188,9 @@ def _put_materials(rng: Draw, put: _Putter, count: int, photos: int) -> None:
     )
     mats[..., 4] = rng.uniform(0.2, 1.5, (count, N_MATS))
     mats[..., 5] = rng.uniform(0.0, 0.9, (count, N_MATS))
-    mats[..., 6] = np.where(rng.random((count, N_MATS)) < 0.3, rng.uniform(0, 0.5, (count, N_MATS)), 0)
+    mats[..., 6] = np.where(
+        rng.random((count, N_MATS)) < 0.3, rng.uniform(0, 0.5, (count, N_MATS)), 0
+    )
     mats[..., 7] = rng.choice([0, 0, 0, 1, 2, 3], (count, N_MATS))
     mats[..., 8] = rng.uniform(6, 25, (count, N_MATS))
     for who, first in ((0, SKIN), (1, OTHER)):
@@ -214,12 +224,24 @@ def _limbs(rng: Draw, moving: Moving, first_material: int) -> Floats:
     fore = np.array([1.0, 0.0, 0.0])
     for side in ("lead", "trail"):
         ankle = j[f"{side}_ankle"] - [0, 0, 0.02]
-        limb(ankle, ankle + fore * (h * 0.105)[..., None] - [0, 0, 0.025], 0.024 * k, 0.02 * k, m(SHOES))
+        limb(
+            ankle,
+            ankle + fore * (h * 0.105)[..., None] - [0, 0, 0.025],
+            0.024 * k,
+            0.02 * k,
+            m(SHOES),
+        )
         limb(j[f"{side}_knee"], j[f"{side}_ankle"], np.where(leg, 0.036 * loose, 0.03 * stout),
              np.where(leg, 0.032 * loose, 0.021 * k), np.where(leg, m(TROUSERS), m(SKIN)))  # fmt: skip
         limb(j[f"{side}_hip"], j[f"{side}_knee"], 0.05 * stout, 0.034 * loose, m(TROUSERS))
     limb(j["lead_hip"], j["trail_hip"], 0.055 * stout, 0.055 * stout, m(TROUSERS))
-    limb(j["pelvis"] + j["spine"] * 0.06, j["chest"] - j["spine"] * 0.16, 0.066 * stout, 0.072 * stout, m(SHIRT))
+    limb(
+        j["pelvis"] + j["spine"] * 0.06,
+        j["chest"] - j["spine"] * 0.16,
+        0.066 * stout,
+        0.072 * stout,
+        m(SHIRT),
+    )
     wide = (j["lead_shoulder"] - j["trail_shoulder"]) * 0.27
     low = j["chest"] - j["spine"] * 0.12
     limb(low + wide, low - wide, 0.062 * stout, 0.062 * stout, m(SHIRT))
@@ -241,8 +263,20 @@ def _limbs(rng: Draw, moving: Moving, first_material: int) -> Floats:
     crown = j["head"] + j["spine"] * (h * 0.03)[..., None]
     limb(j["head"] + gaze * 0.03, crown, 0.042 * k, 0.05 * k, m(SKIN))
     brim = np.where(rng.random((count, 1)) < 0.5, 0.16, 0.04)
-    limb(crown - gaze * 0.03 + j["spine"] * 0.02, crown + j["spine"] * 0.04, 0.052 * k, 0.045 * k, m(HAIR))
-    limb(crown + j["spine"] * 0.03, crown + j["spine"] * 0.03 + gaze * brim[..., None], 0.02 * k, 0.012 * k, m(HAIR))
+    limb(
+        crown - gaze * 0.03 + j["spine"] * 0.02,
+        crown + j["spine"] * 0.04,
+        0.052 * k,
+        0.045 * k,
+        m(HAIR),
+    )
+    limb(
+        crown + j["spine"] * 0.03,
+        crown + j["spine"] * 0.03 + gaze * brim[..., None],
+        0.02 * k,
+        0.012 * k,
+        m(HAIR),
+    )
     out = np.zeros((count, 3, GOLFER, 10))
     for i, (a, b, ra, rb, mat) in enumerate(rows):
         out[:, :, i, :3], out[:, :, i, 3:6] = a, b - a
@@ -270,7 +304,13 @@ def _put_bodies(rng: Draw, put: _Putter, moving: Moving, camera: Floats) -> None
     n1 = np.where(here, 2 * GOLFER, GOLFER)
     put("COUNTS", np.stack([np.full(count, GOLFER), n1, n1 + posts], -1))
     put.store("PRIMS", prims)
-    balls = np.stack([_ball(prims[:, :, a:b]) for a, b in ((0, GOLFER), (GOLFER, 2 * GOLFER), (GOLFER, N_PRIMS))], 2)
+    balls = np.stack(
+        [
+            _ball(prims[:, :, a:b])
+            for a, b in ((0, GOLFER), (GOLFER, 2 * GOLFER), (GOLFER, N_PRIMS))
+        ],
+        2,
+    )
     put.store("BALLS", balls)
     put.other = (order, shift, here)  # type: ignore[attr-defined]
 
@@ -278,7 +318,11 @@ def _put_bodies(rng: Draw, put: _Putter, moving: Moving, camera: Floats) -> None
 def _ball(prims: Floats) -> Floats:
     ends = np.concatenate([prims[..., :3], prims[..., :3] + prims[..., 3:6]], 2)
     middle = (ends.max(2) + ends.min(2)) / 2
-    radius = np.linalg.norm(ends - middle[:, :, None], axis=-1).max(-1) + prims[..., 6:8].max((-1, -2)) + 0.02
+    radius = (
+        np.linalg.norm(ends - middle[:, :, None], axis=-1).max(-1)
+        + prims[..., 6:8].max((-1, -2))
+        + 0.02
+    )
     return np.concatenate([middle, radius[..., None]], -1)
 
 
@@ -297,7 +341,9 @@ def _posts(rng: Draw, camera: Floats, rows: int) -> Floats:
     back = camera[:, 0, 9:12] * [1, 1, 0]
     side = camera[:, 0, 3:6] * [1, 1, 0]
     base = back[:, None] * one(0.8, 6)[..., None] + side[:, None] * one(-2.5, 2.5)[..., None]
-    lean = np.stack([rng.normal(0, 0.06, (count, rows)), rng.normal(0, 0.06, (count, rows)), one(0.9, 1)], -1)
+    lean = np.stack(
+        [rng.normal(0, 0.06, (count, rows)), rng.normal(0, 0.06, (count, rows)), one(0.9, 1)], -1
+    )
     prims = np.zeros((count, 3, rows, 10))
     prims[..., :3] = base[:, None]
     tall = np.where(rng.random((count, rows)) < 0.75, one(2, 8), one(0.4, 1.1))
@@ -308,9 +354,7 @@ def _posts(rng: Draw, camera: Floats, rows: int) -> Floats:
     return _finished(prims)
 
 
-def _put_clubs(
-    rng: Draw, put: _Putter, moving: Moving, camera: Floats, open_share: Floats
-) -> None:
+def _put_clubs(rng: Draw, put: _Putter, moving: Moving, camera: Floats, open_share: Floats) -> None:
     count = len(moving.butt)
     order, shift, here = put.other  # type: ignore[attr-defined]
     own = np.stack([moving.butt, moving.hosel, moving.toe], 2)
@@ -375,9 +419,17 @@ def _put_lines(rng: Draw, put: _Putter, moving: Moving, camera: Floats) -> None:
     one = lambda low, high: rng.uniform(low, high, (count, rows))  # noqa: E731
     kind = rng.random((count, rows))
     a = np.stack([one(-1.8, 2.2), one(-2.0, 2.0), one(0.005, 0.02)], -1)
-    way = np.stack([rng.normal(0, 1, (count, rows)), rng.normal(0, 1, (count, rows)), one(0, 0)], -1)
+    way = np.stack(
+        [rng.normal(0, 1, (count, rows)), rng.normal(0, 1, (count, rows)), one(0, 0)], -1
+    )
     upright = (kind > 0.4) & (kind < 0.75)
-    way = np.where(upright[..., None], np.stack([rng.normal(0, 0.6, (count, rows)), rng.normal(0, 0.6, (count, rows)), one(0.6, 1)], -1), way)
+    way = np.where(
+        upright[..., None],
+        np.stack(
+            [rng.normal(0, 0.6, (count, rows)), rng.normal(0, 0.6, (count, rows)), one(0.6, 1)], -1
+        ),
+        way,
+    )
     way /= np.maximum(np.linalg.norm(way, axis=-1, keepdims=True), 1e-6)
     behind = kind >= 0.75
     back = camera[:, 0, 9:12][:, None] * one(1.0, 7)[..., None]
@@ -395,10 +447,16 @@ def _put_lines(rng: Draw, put: _Putter, moving: Moving, camera: Floats) -> None:
             flat = _pixels(camera[:, frame], point)
             lines[:, frame, :, at : at + 3] = flat
             lines[:, frame, :, at + 3] = radius * SIZE / 2 / camera[:, frame, 12:13] * flat[..., 2]
-    colours = np.where(rng.random((count, rows, 1)) < 0.5, one(0, 1)[..., None] * np.ones(3), rng.uniform(0, 1, (count, rows, 3)))
+    colours = np.where(
+        rng.random((count, rows, 1)) < 0.5,
+        one(0, 1)[..., None] * np.ones(3),
+        rng.uniform(0, 1, (count, rows, 3)),
+    )
     lines[..., 8:11] = colours[:, None]
     lines[..., 11:14] = rng.uniform(0, 1, (count, 1, rows, 3))
-    lines[..., 14] = np.where(rng.random((count, 1, rows)) < 0.25, rng.uniform(2, 12, (count, 1, rows)), 0)
+    lines[..., 14] = np.where(
+        rng.random((count, 1, rows)) < 0.25, rng.uniform(2, 12, (count, 1, rows)), 0
+    )
     lines[..., 15] = rng.uniform(0.5, 1, (count, 1, rows))
     lines[..., 16] = rng.uniform(0, 0.5, (count, 1, rows))
     ground = put.scenes[:, :, OFFSETS["GROUND"]][..., 0] > 0

@@ -41,7 +41,9 @@ def _resampled(x: Tensor) -> Tensor:
     if _chance(0.3):
         x = x + (x - _blurred(x, 1.0)) * float(torch.rand(()) * 0.9)
     if small < size:
-        x = functional.interpolate(x.clamp(0, 255), size=(size, size), mode="bilinear", align_corners=False)
+        x = functional.interpolate(
+            x.clamp(0, 255), size=(size, size), mode="bilinear", align_corners=False
+        )
     return x
 
 

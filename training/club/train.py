@@ -83,7 +83,9 @@ class Painter:
         photos = np.stack([np.asarray(Image.open(f).convert("RGB")) for f in files])
         self.photos = torch.from_numpy(photos).cuda()
         text = (Path(__file__).parent / "scene.cu").read_text()
-        module = cupy.RawModule(code=layout.defines() + text, options=("--use_fast_math", "-std=c++14"))
+        module = cupy.RawModule(
+            code=layout.defines() + text, options=("--use_fast_math", "-std=c++14")
+        )
         self.kernel = module.get_function("render")
 
     def paint(self, batch: tuple[Any, ...]) -> tuple[Tensor, Tensor]:
@@ -112,7 +114,9 @@ class Feed:
         self.photos = photos
         self.queue: Any = context.Queue(maxsize=4 * workers)
         self.processes = [
-            context.Process(target=_draw_for_ever, args=(self.queue, seed * 1000 + i, photos), daemon=True)
+            context.Process(
+                target=_draw_for_ever, args=(self.queue, seed * 1000 + i, photos), daemon=True
+            )
             for i in range(workers)
         ]
         for process in self.processes:
@@ -146,7 +150,9 @@ def _draw_for_ever(into: Any, seed: int, photos: int) -> None:
         into.put(_draw(rng, photos))
 
 
-def _learn(net: ClubNet, painter: Painter, feed: Feed, held: list[Any], args: Any) -> dict[str, Tensor]:
+def _learn(
+    net: ClubNet, painter: Painter, feed: Feed, held: list[Any], args: Any
+) -> dict[str, Tensor]:
     size = layout.SIZE
     pool_x = torch.empty((POOL, 5, size, size), dtype=torch.uint8, device="cuda")
     pool_p = torch.empty((POOL, 3, 2), device="cuda")
@@ -165,12 +171,15 @@ def _learn(net: ClubNet, painter: Painter, feed: Feed, held: list[Any], args: An
 
     for _ in range(24):
         draw(wait=True)
-    body, rest = list(net.backbone.parameters()), [
-        p for name, p in net.named_parameters() if not name.startswith("backbone")
-    ]
+    body, rest = (
+        list(net.backbone.parameters()),
+        [p for name, p in net.named_parameters() if not name.startswith("backbone")],
+    )
     base = [args.rate * 0.3, args.rate]
     optimiser = torch.optim.AdamW(
-        [{"params": body, "lr": base[0]}, {"params": rest, "lr": base[1]}], weight_decay=0.02, fused=True
+        [{"params": body, "lr": base[0]}, {"params": rest, "lr": base[1]}],
+        weight_decay=0.02,
+        fused=True,
     )
     kept = {k: v.detach().clone() for k, v in net.state_dict().items()}
     step_of = parallel.DistributedDataParallel(net, device_ids=[torch.cuda.current_device()])
@@ -204,7 +213,10 @@ def _learn(net: ClubNet, painter: Painter, feed: Feed, held: list[Any], args: An
                               "loss": round(loss.item(), 3), **_held_errors(net, held[:2])}), flush=True)  # fmt: skip
     net.load_state_dict(kept)
     if distributed.get_rank() == 0:
-        print(json.dumps({"steps": step, "drawn": written * FRESH, **_held_errors(net, held)}), flush=True)
+        print(
+            json.dumps({"steps": step, "drawn": written * FRESH, **_held_errors(net, held)}),
+            flush=True,
+        )
     return kept
 
 

@@ -18,7 +18,7 @@ TIPS, RAYS, POLISHED = 4, 2, 2
 """How many ends of a shaft, and how many lines without a seen end, are followed up; and how many of
 the likeliest are laid on the picture's own streaks."""
 
-ODDS = (-4.0, 3.0, 3.0, 1.5, 1.0)
+ODDS = (-4.3, 0.6, 4.9, 0.0, 3.45)
 """Log-odds that a line is the shaft: none, the hosel's map at its end, the shaft's map along it,
 the head's map by its end, its length in sides of the crop. See training/club/README.md."""
 
@@ -58,7 +58,7 @@ def track_guesses(crop: ClubCrop, hands: Floats) -> ClubGuesses:
     cell = crop.region.size / side
     corner = np.array([crop.region.x, crop.region.y]) - crop.region.size / 2
     prob = expit(crop.maps[: CLUB_MAPS.index("cos2")].astype(float))
-    maps = _Maps(*prob, (hands - corner) / cell - 0.5)
+    maps = _Maps(prob[0], prob[1], prob[2], prob[3], (hands - corner) / cell - 0.5)
     found = [_with_end(maps, tip) for tip in _peaks(maps.hosel, TIPS)]
     found += [_without_end(maps, ray) for ray in _rays(maps, RAYS)]
     kept = _distinct(found)

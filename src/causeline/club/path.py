@@ -30,7 +30,7 @@ WITH_HANDS = 6.5
 SLACK = 0.04
 """Lengths of the club by which a guess may be off."""
 
-DEAREST = 6.0
+DEAREST = 12.0
 """Most that one turn can cost."""
 
 
@@ -48,7 +48,7 @@ def track_path(
     guesses: tuple[ClubGuesses, ...], time_s: Floats, hands: Floats, length_px: float
 ) -> Path:
     """The cheapest path through all frames; `hands` (n, 2) pixels, `length_px` that of the club."""
-    ways = [(one.hosel - one.butt) / length_px for one in guesses]
+    ways = [_way(one, length_px) for one in guesses]
     price = [-np.log(np.clip(one.score, 0.02, 0.98)) for one in guesses]
     freedom = _freedom(time_s, hands / length_px)
     n = len(guesses)
@@ -68,6 +68,13 @@ def track_path(
         total.append(best)
         came.append(source)
     return _walked_back(total, came, ways, freedom, time_s)
+
+
+def _way(one: ClubGuesses, length_px: float) -> Floats:
+    """(k, 2) grip end to hosel, in lengths of the club; nearly one long where the end is unseen."""
+    way = (one.hosel - one.butt) / length_px
+    long = np.maximum(np.linalg.norm(way, axis=1, keepdims=True), 1e-9)
+    return np.where(one.tip_seen[:, None], way, way / long * np.maximum(long, 0.9))
 
 
 def _freedom(time_s: Floats, hands: Floats) -> Floats:

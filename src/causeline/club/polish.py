@@ -11,11 +11,15 @@ from causeline.quantities.angle import Floats
 FARTHEST = 4.0
 """How far each end may be moved, crop pixels."""
 STEP = 0.5
-FROM, TO = 0.35, 0.96
+FROM, TO = 0.3, 0.96
 """Share of the line that is looked at: below it are the hands, beyond it the head."""
-PARTS = 4
+PARTS = 8
 """The streak may be bright against one part of the background and dark against another."""
-PLAIN, CONTRAST = 1.8, 2.0
+STRONGEST = 30.0
+"""Levels of grey beyond which a streak is no plainer: long and faint outweighs short and strong."""
+NEAR = (6.0, 3.0)
+"""How far the map's line may be off at the hands and at the head, crop pixels, one sd each."""
+PLAIN, CONTRAST = 2.2, 1.2
 """The best place must collect this many times what the middling one does, and this many levels of
 grey for each pixel of its length."""
 
@@ -35,7 +39,7 @@ def track_edge(
         return start, end
     normal = np.array([-way[1], way[0]]) / length
     offsets = np.arange(-FARTHEST - 2, FARTHEST + 2 + STEP / 2, STEP)
-    shares = np.linspace(FROM, TO, max(int(length * (TO - FROM)), 8))
+    shares = np.linspace(FROM, TO, max(int(length * (TO - FROM) / 1.5), 16))
     ridge = _ridge(grey, a + shares[:, None] * way, normal, offsets)
     low, high = _best(ridge, shares, offsets)
     if low is None or high is None:
@@ -45,14 +49,19 @@ def track_edge(
 
 
 def _ridge(grey: NDArray[np.float32], middle: Floats, normal: Floats, offsets: Floats) -> Floats:
-    """(points, offsets) how much brighter each place is than both its sides, 2 pixels away."""
+    """(points, offsets) by how much each place is brighter, or darker, than both its sides.
+
+    The sides are 2 pixels away; the edge of something broad is brighter than one side only.
+    """
     points = middle[:, None] + offsets[None, :, None] * normal
     values = map_coordinates(grey, [points[..., 1], points[..., 0]], order=1, mode="nearest")
     reach = round(2 / STEP)
-    sides = (values[:, : -2 * reach] + values[:, 2 * reach :]) / 2
-    out = np.zeros_like(values)
-    out[:, reach:-reach] = values[:, reach:-reach] - sides
-    return np.asarray(out, dtype=float)
+    middle_values = values[:, reach:-reach]
+    one, other = middle_values - values[:, : -2 * reach], middle_values - values[:, 2 * reach :]
+    least = np.where(one > 0, np.minimum(one, other), np.maximum(one, other))
+    out = np.zeros(values.shape)
+    out[:, reach:-reach] = np.where(one * other > 0, STRONGEST * np.tanh(least / STRONGEST), 0.0)
+    return out
 
 
 def _best(ridge: Floats, shares: Floats, offsets: Floats) -> tuple[float | None, float | None]:
@@ -67,9 +76,12 @@ def _best(ridge: Floats, shares: Floats, offsets: Floats) -> tuple[float | None,
     taken = ridge[rows, left] * (1 - share) + ridge[rows, left + 1] * share
     parts = np.array_split(taken, PARTS, axis=1)
     score = sum(np.abs(part.sum(axis=1)) for part in parts)
+    prior = np.exp(-((low / NEAR[0]) ** 2 + (high / NEAR[1]) ** 2) / 2)
     if score.max() < max(PLAIN * float(np.median(score)), CONTRAST * len(shares)):
         return None, None
-    weight = np.clip(score - 0.9 * score.max(), 0, None)
+    top = int(np.argmax(score * prior))
+    close = (np.abs(low - low[top]) <= 2 * STEP) & (np.abs(high - high[top]) <= 2 * STEP)
+    weight = np.clip(score - 0.8 * score[top], 0, None) * close
     weight /= weight.sum()
     near, far = float((weight * low).sum()), float((weight * high).sum())
     slope = (far - near) / (TO - FROM)

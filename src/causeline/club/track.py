@@ -26,7 +26,7 @@ HALVES_S = 0.05
 
 
 def track_club(body: BodyTrack, guesses: tuple[ClubGuesses, ...]) -> ClubTrack:
-    """Grip end, hosel and head in every frame of the body track. NaN where nothing was ever seen."""
+    """Grip end, hosel and head in every frame of the body track; NaN when nothing was ever seen."""
     if len(guesses) != len(body):
         raise ValueError(f"got guesses of {len(guesses)} frames for {len(body)}; expected one each")
     hands = track_hands(body)
@@ -35,16 +35,19 @@ def track_club(body: BodyTrack, guesses: tuple[ClubGuesses, ...]) -> ClubTrack:
     seen = path.chosen >= 0
     if not seen.any():
         return _nothing(len(body))
+    tips = _picked_flags(guesses, path)
     grip, hosel, head = (
         _bridged(_picked(guesses, path, name) - hands, seen, body.time_s) + hands
         for name in ("butt", "hosel", "head")
     )
+    reach = _lengths(grip, hosel, head, tips, body.time_s)
+    hosel, head = _lengthened(grip, hosel, head, tips, reach)
     return ClubTrack(
         grip=grip,
         hosel=hosel,
         head=head,
         confidence=_confidence(guesses, path, body.time_s, hosel - grip),
-        head_seen=_picked_flags(guesses, path),
+        head_seen=tips,
     )
 
 
@@ -83,6 +86,30 @@ def _bridged(points: Floats, seen: NDArray[np.bool_], time_s: Floats) -> Floats:
     return np.where(seen[:, None], points, filled)
 
 
+def _lengths(
+    grip: Floats, hosel: Floats, head: Floats, tips: NDArray[np.bool_], time_s: Floats
+) -> Floats:
+    """(n, 2) distance from the grip end to hosel and to head, from the frames that show them."""
+    both = np.stack([np.hypot(*(hosel - grip).T), np.hypot(*(head - grip).T)], -1)
+    if not tips.any():
+        return both
+    between = [np.interp(time_s, time_s[tips], both[tips, k]) for k in (0, 1)]
+    return np.where(tips[:, None], both, np.maximum(np.stack(between, -1), both))
+
+
+def _lengthened(
+    grip: Floats, hosel: Floats, head: Floats, tips: NDArray[np.bool_], reach: Floats
+) -> tuple[Floats, Floats]:
+    """Where hosel and head are not seen, they lie on the line as far out as before and after."""
+    way = hosel - grip
+    way = way / np.maximum(np.hypot(*way.T), 1e-9)[:, None]
+    unseen = ~tips[:, None]
+    return (
+        np.where(unseen, grip + way * reach[:, :1], hosel),
+        np.where(unseen, grip + way * reach[:, 1:], head),
+    )
+
+
 def _confidence(
     guesses: tuple[ClubGuesses, ...], path: Path, time_s: Floats, ways: Floats
 ) -> Floats:
@@ -91,15 +118,13 @@ def _confidence(
         [one.score[row] if row >= 0 else 0.0 for one, row in zip(guesses, path.chosen, strict=True)]
     )
     none, per_score, per_step, per_astray = SURE
-    sure = expit(
-        none + per_score * score + per_step * path.step_cost + per_astray * _astray(ways, seen)
-    )
+    sure = expit(none + per_score * score + per_step * path.step_cost + per_astray * _astray(ways))
     gap = np.abs(time_s[:, None] - time_s[seen][None]).min(axis=1)
     return np.where(seen, sure, BRIDGED * 0.5 ** (gap / HALVES_S))
 
 
-def _astray(ways: Floats, seen: NDArray[np.bool_]) -> Floats:
-    """(n,) how far each direction lies from half-way between its neighbours', radians, at most 1."""
+def _astray(ways: Floats) -> Floats:
+    """(n,) how far each direction lies from half-way between its neighbours', radians, up to 1."""
     turn = np.unwrap(np.arctan2(ways[:, 1], ways[:, 0]))
     off = np.zeros(len(turn))
     if len(turn) > 2:

@@ -11,7 +11,7 @@ from causeline.model.tracks import Region
 from causeline.quantities.angle import Floats
 
 CLUB_MAPS = ("grip", "hosel", "head", "shaft", "cos2", "sin2")
-"""The network's maps: three points and a line, as logits, and the direction of the line, doubled."""
+"""The network's maps: three points and a line, as logits, and the line's direction, doubled."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -9,8 +9,8 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from causeline.model.club import ClubCrop
 from causeline.model.clip import Clip, Frame, Picture, Sound
+from causeline.model.club import ClubCrop
 from causeline.model.tracks import Landmarks, Person, Region
 
 
@@ -31,7 +31,7 @@ class ClipSource(Protocol):
         self,
         path: Path,
         clip: Clip,
-        wanted: range,
+        wanted: Sequence[int],
         longest_side: int | None = None,
         watch: FrameWatch | None = None,
     ) -> Iterator[Frame]:

@@ -189,12 +189,12 @@ class ClubTrack:
     confidence: Floats
     """(n,) probability that the shaft lies within 5° of where it says, 0 to 1."""
     hosel: Floats | None = None
-    """(n, 2) pixels: where the shaft ends, beside the head. None where only the head was tracked."""
+    """(n, 2) pixels: where the shaft ends, beside the head; None if only the head was tracked."""
     head_seen: NDArray[np.bool_] | None = None
-    """(n,) False where the head's place is worked out, not seen: hidden, or outside the picture."""
+    """(n,) False where the head's place is worked out: it is hidden, or outside the picture."""
 
     def shaft_end(self) -> Floats:
-        """(n, 2) pixels: the hosel, or the head where there is none. The shaft runs from `grip` here."""
+        """(n, 2) pixels: the hosel, or the head where there is none: the shaft runs to here."""
         return self.head if self.hosel is None else self.hosel
 
     def shaft_deg(self) -> Floats:

@@ -27,8 +27,11 @@ NARROW, NARROW_ALONE = 4.0, 3.2
 """The hands are low about an impact for at most this many falls; fewer where no rise is seen."""
 HASTE = 0.8
 """The rise to the top takes at least this many falls; about three in truth, less in noise."""
-PATIENCE = 1.5
-"""A clip that ends before impact ends within this many rises of the top."""
+LEAST_RISE_S, LEAST_FALL_S = 0.1, 0.05
+"""No swing is faster, and no file plays faster than life: half of what is usual."""
+PATIENCE, STANDING = 1.5, 1.0
+"""A clip that ends before impact ends within this many rises of the top, and shows the hands low
+for this many before: less is a glitch."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,11 +113,13 @@ class _Run:
             begins = k == 0 and shape.impact >= 0 and shape.finish >= 0
             return begins and self._low_for(shape) <= NARROW_ALONE * shape.fall_s
         if shape.impact < 0:
-            left_s = self.time_s[-1] - self.time_s[shape.top]
-            return k >= len(self.turns) - 2 and bool(left_s <= PATIENCE * shape.rise_s)
-        return (
-            shape.rise_s >= HASTE * shape.fall_s and self._low_for(shape) <= NARROW * shape.fall_s
-        )
+            left_s = float(self.time_s[-1] - self.time_s[shape.top])
+            ends = k >= len(self.turns) - 2 and left_s <= PATIENCE * shape.rise_s
+            return ends and self._stands_for(shape) >= STANDING * shape.rise_s
+        if shape.fall_s < LEAST_FALL_S or shape.rise_s < LEAST_RISE_S:
+            return False
+        hasty = shape.rise_s >= HASTE * shape.fall_s
+        return hasty and self._low_for(shape) <= NARROW * shape.fall_s
 
     def _flank(self, low: int, top: int) -> float:
         """Seconds between a fifth and nine tenths of the height, on one side of the top."""
@@ -126,6 +131,14 @@ class _Run:
         leaves = _last_below(time_s, height, height[0] + 0.2 * span)
         arrives = _last_below(time_s, height, height[0] + 0.9 * span)
         return arrives - leaves
+
+    def _stands_for(self, shape: Rough) -> float:
+        """Seconds for which the hands hang low, without a break, before they rise to the top."""
+        hanging = self.height[: shape.top] < HIPS_HIGH
+        last = int(np.flatnonzero(hanging)[-1])
+        risen = np.flatnonzero(~hanging[:last])
+        first = int(risen[-1]) + 1 if len(risen) else 0
+        return float(self.time_s[last] - self.time_s[first])
 
     def _low_for(self, shape: Rough) -> float:
         """Seconds about impact during which the hands are below half of their height at the top."""

@@ -183,9 +183,8 @@ class _Job:
     def stills(self, clip: Clip, swing: Swing) -> Iterator[tuple[int, Frame]]:
         """The pictures of a swing's moments."""
         wanted = sorted({moment.frame for moment in swing.moments.found})
-        for index in wanted:
-            for frame in self.doors.source.frames(self.path, clip, range(index, index + 1)):
-                yield index, frame
+        for frame in self.doors.source.frames(self.path, clip, wanted):
+            yield frame.index, frame
 
 
 def _in_real_time(clip: Clip, golfer: LandmarkTrack) -> Clip:

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from PIL import Image, ImageStat
 
 from causeline.errors import EngineError
-from causeline.model.club import CLUB_MAPS, ClubCrop
 from causeline.model.clip import Frame
+from causeline.model.club import CLUB_MAPS, ClubCrop
 from causeline.model.tracks import Region
 from causeline.sources.networks import Layout, Network, Request, decode_network
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from itertools import chain
+from collections.abc import Iterator, Sequence
+from itertools import chain, pairwise
 from pathlib import Path
 
 import av.error as av_error
@@ -48,7 +48,7 @@ class PyavClips:
         self,
         path: Path,
         clip: Clip,
-        wanted: range,
+        wanted: Sequence[int],
         longest_side: int | None = None,
         watch: FrameWatch | None = None,
     ) -> Iterator[Frame]:
@@ -63,7 +63,7 @@ class PyavClips:
         if not wanted:
             return
         with decode_faults(clip.name):
-            for film, numbered in self._entries(path, clip, wanted.start):
+            for film, numbered in self._entries(path, clip, wanted[0]):
                 first = next(numbered, None)
                 if first is not None:
                     numbered = chain([first], numbered)
@@ -94,19 +94,33 @@ class PyavClips:
         film.stream.codec_context.thread_count = self._threads
 
 
-def decode_wanted(wanted: range, count: int, longest_side: int | None) -> range:
-    """The part of a range of frames that a clip of `count` frames has.
+def decode_wanted(wanted: Sequence[int], count: int, longest_side: int | None) -> Sequence[int]:
+    """Those of the wanted frames that a clip of `count` frames has; a range stays a range.
 
-    A range that runs backwards, or a size below one pixel, raises `SettingError`.
+    Frames that do not rise, or a size below one pixel, raise `SettingError`.
     """
-    if wanted.step < 1 or (longest_side is not None and longest_side < 1):
+    rising = wanted.step > 0 if isinstance(wanted, range) else _rising(wanted)
+    if not rising or (longest_side is not None and longest_side < 1):
         raise SettingError(
             f"frames {wanted} at {longest_side} pixels were asked for",
             "frames in rising order and a size of at least 1 pixel are expected",
         )
+    if not isinstance(wanted, range):
+        return [index for index in wanted if 0 <= index < count]
     behind = -min(wanted.start, 0)
     start = wanted.start + -(-behind // wanted.step) * wanted.step
     return range(start, min(wanted.stop, count), wanted.step)
+
+
+def decode_end(wanted: Sequence[int]) -> int:
+    """One past the last frame of a pass over the wanted ones: a range goes on to its own end."""
+    if isinstance(wanted, range):
+        return wanted.stop
+    return wanted[-1] + 1 if wanted else 0
+
+
+def _rising(wanted: Sequence[int]) -> bool:
+    return all(later > earlier for earlier, later in pairwise(wanted))
 
 
 def decode_size(clip: Clip, longest_side: int | None) -> tuple[int, int, float]:
@@ -146,18 +160,18 @@ def _numbered(frames: Iterator[VideoFrame], clip: Clip) -> Iterator[_Numbered]:
 def _pictures(
     film: Film,
     clip: Clip,
-    wanted: range,
+    wanted: Sequence[int],
     numbered: Iterator[_Numbered],
     look: tuple[int | None, FrameWatch | None],
 ) -> Iterator[Frame]:
     longest_side, watch = look
     width, height, shrink = decode_size(clip, longest_side)
     maker = PictureMaker(width, height, film.stream.codec_context.field_order)
-    last = wanted[-1] if watch is None else wanted.stop - 1
+    last = wanted[-1] if watch is None else decode_end(wanted) - 1
     for index, frame in numbered:
         if index > last:
             return
-        if watch is not None and index >= wanted.start:
+        if watch is not None and index >= wanted[0]:
             watch.see(index, maker.grey(frame, GREY_SIDE))
         if index in wanted:
             yield Frame(index, maker.picture(frame), shrink)

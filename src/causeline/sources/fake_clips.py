@@ -14,7 +14,7 @@ from PIL import Image
 from causeline.model.clip import Clip, Frame, Picture, ScaleFrom, Sound
 from causeline.model.seams import FrameWatch
 from causeline.quantities.clock import Clock
-from causeline.sources.decode import decode_size, decode_wanted
+from causeline.sources.decode import decode_end, decode_size, decode_wanted
 from causeline.sources.repeats import GREY_SIDE
 
 
@@ -56,14 +56,14 @@ class FakeClips:
         self,
         path: Path,  # noqa: ARG002 - the seam's own shape
         clip: Clip,
-        wanted: range,
+        wanted: Sequence[int],
         longest_side: int | None = None,
         watch: FrameWatch | None = None,
     ) -> Iterator[Frame]:
         """The wanted pictures in order; `watch` sees every frame of the range."""
         wanted = decode_wanted(wanted, len(self._clock), longest_side)
         width, height, shrink = decode_size(clip, longest_side)
-        for index in range(wanted.start, wanted.stop):
+        for index in range(min(wanted, default=0), decode_end(wanted)):
             if index in self._undecodable:
                 continue
             if watch is not None:

@@ -1,10 +1,11 @@
 """High dynamic range toned down to ordinary 8-bit pictures.
 
 The decoder gives R'G'B' in the file's own transfer (PQ or HLG) and BT.2020 primaries. Each channel
-goes through one curve: to light (ITU-R BT.2100-2, tables 4 and 5), divided by the 203 cd/m² of
-reference white (ITU-R BT.2408, table 1), highlights rolled off, coded as sRGB (IEC 61966-2-1).
-A matrix on the coded values then brings BT.2020 colours to BT.709: it is the least-squares
-stand-in for the exact matrix on light (ITU-R BT.2087), ten times cheaper and good to a few levels.
+goes through one curve: to light (ITU-R BT.2100-2, tables 4 and 5; constants from memory), divided
+by the 203 cd/m² of reference white (ITU-R BT.2408, section 2.1), highlights rolled off, coded as
+sRGB (IEC 61966-2-1). A matrix on the coded values then brings BT.2020 colours to BT.709. It is the
+least-squares stand-in for the exact matrix on light, several times cheaper, and within 6 levels of
+255 for muted colours (skin, grass, sky), 20 for the most saturated.
 """
 
 from __future__ import annotations
@@ -27,7 +28,7 @@ _KNEE = 0.6
 _TO_709 = np.array(
     [[1.6605, -0.5876, -0.0728], [-0.1246, 1.1329, -0.0083], [-0.0182, -0.1006, 1.1187]]
 )
-"""BT.2020 to BT.709 primaries on linear light (BT.2087, inverse of its table 2)."""
+"""BT.2020 to BT.709 primaries on linear light (ITU-R BT.2407)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,7 +30,7 @@ def test_noise_is_more_than_halved_where_the_golfer_stands() -> None:
 
 
 def test_impact_is_not_smeared() -> None:
-    """The puppet's hands bend in corners about impact; 1.5 % of the stature is a thumb's breadth."""
+    """The hands bend in corners about impact; 1.5 % of the stature is a thumb's breadth."""
     puppet = Puppet()
     about = np.array(np.abs(puppet.time_s - PLAIN_SWING[MomentName.IMPACT]) < 0.06)
     wrist = BODY_LANDMARKS.index("lead_wrist")

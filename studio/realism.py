@@ -1,0 +1,190 @@
+"""How like a real golfer the pictures are to the landmark engine: it errs more on what looks unreal.
+
+Draws a fixed set of swings and asks the engine for landmarks. The telling figure is the shoulder
+line's length at the top seen face-on, over its length at address. Run it before and after a change
+of the renderer: `python -m studio.realism`.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from causeline.model.tracks import ENGINE_LANDMARKS, Landmarks, Region
+from causeline.sources.detect import OpenvinoEngine
+from studio.archive import load_performance, save_performance
+from studio.camera import DOWN_THE_LINE, FACE_ON
+from studio.film import Take
+from studio.performance import Floats, Performance
+from studio.scene import Filming, make_take
+from studio.truth import Filmed, seen_at
+
+PARTS = ("shoulder", "elbow", "wrist", "hip", "knee", "ankle")
+SEEDS = (101, 102, 103, 104, 105, 106)
+EVERY_S = 1 / 15
+SURE = 0.5
+"""Score from which the engine says that there is a person."""
+SIDES = {"lead": "left", "trail": "right"}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Seen:
+    """One frame: truth and answer, (12, 2) pixels in the order of `joint_names`."""
+
+    moment: str
+    truth: Floats
+    answer: Floats
+    found: bool
+    stature_px: float
+
+
+def joint_names() -> tuple[str, ...]:
+    """Lead before trail, as truth names them."""
+    return tuple(f"{side}_{part}" for part in PARTS for side in SIDES)
+
+
+def performances(folder: Path) -> Iterator[tuple[int, Performance]]:
+    """The fixed swings, posed once and kept."""
+    folder.mkdir(parents=True, exist_ok=True)
+    for seed in SEEDS:
+        path = folder / f"realism_{seed}.npz"
+        if not path.exists():
+            from studio.golfers import draw_golfer
+            from studio.perform import perform
+
+            golfer = draw_golfer(np.random.default_rng(seed), "mid iron", "skilled", {})
+            save_performance(path, perform(golfer.build, golfer.swing, golfer.club, seed))
+        yield seed, load_performance(path)
+
+
+def look_at(take: Take, engine: OpenvinoEngine, moments: dict[str, float]) -> Iterator[Seen]:
+    """Draw frames of a take and ask the engine."""
+    stage = take.stage
+    filmed = Filmed(stage.acting, stage.scenery.camera, stage.scenery.shutter, take.times_s, False)
+    for moment, time_s in moments.items():
+        picture = stage.frame(time_s)
+        truth = np.array([seen_at(filmed, name, time_s)[0] for name in joint_names()])
+        known = find_golfer(engine, picture, truth)
+        answer = np.full_like(truth, np.nan) if known is None else _answers(known)
+        found = known is not None and known.score > SURE
+        yield Seen(moment, truth, answer, found, stature_px(filmed, time_s))
+
+
+def find_golfer(
+    engine: OpenvinoEngine, picture: NDArray[np.uint8], truth: Floats
+) -> Landmarks | None:
+    """Landmarks of the detected person nearest to the truth, looked at twice as a follower does."""
+    people = engine.find_people(np.ascontiguousarray(picture))
+    middle = np.nanmean(truth, axis=0)
+    near = sorted(people, key=lambda person: np.hypot(person.region.x - middle[0], person.region.y - middle[1]))
+    if not near or abs(near[0].region.x - middle[0]) > 0.5 * np.ptp(truth[:, 1]):
+        return None
+    first = next(iter(engine.find_landmarks([(picture, near[0].region)])))
+    if first.score < SURE:
+        return first
+    return next(iter(engine.find_landmarks([(picture, Region.around(first.xy))])))
+
+
+def _answers(known: Landmarks) -> Floats:
+    names = [f"{SIDES[name.split('_')[0]]}_{name.split('_')[1]}" for name in joint_names()]
+    return known.xy[[ENGINE_LANDMARKS.index(name) for name in names]]
+
+
+def stature_px(filmed: Filmed, time_s: float) -> float:
+    """The golfer's stature in pixels where the hips are."""
+    hips = filmed.acting.point("lead_hip", time_s)
+    away = float(np.linalg.norm(hips - filmed.camera.position))
+    return filmed.camera.focal_px / away * filmed.acting.performance.body.stature_m
+
+
+def frames_of(performance: Performance) -> dict[str, float]:
+    """The ten moments, and frames between them."""
+    first, last = performance.moments["address"], performance.moments["finish"]
+    grid = {f"at {t:.3f}": float(t) for t in np.arange(first, last, EVERY_S)}
+    return {**performance.moments, **grid}
+
+
+def across(seen: Seen, part: str, of_truth: bool) -> float:
+    """Level distance from the trail to the lead joint, of stature; negative when they have crossed."""
+    points = seen.truth if of_truth else seen.answer
+    lead = joint_names().index(f"lead_{part}")
+    return float(points[lead, 0] - points[lead + 1, 0]) / seen.stature_px
+
+
+def swapped(seen: Seen) -> bool:
+    """Whether shoulders and hips fit the truth much better with left and right exchanged."""
+    rows = [joint_names().index(f"lead_{part}") for part in ("shoulder", "hip")]
+    lead, trail = np.array(rows), np.array(rows) + 1
+    both = np.concatenate([lead, trail])
+    crossed = np.concatenate([trail, lead])
+    straight = np.linalg.norm(seen.answer[both] - seen.truth[both], axis=1).mean()
+    other = np.linalg.norm(seen.answer[crossed] - seen.truth[both], axis=1).mean()
+    return bool(other < 0.6 * straight and straight > 0.03 * seen.stature_px)
+
+
+def report(views: dict[str, list[list[Seen]]]) -> list[str]:
+    """Lines for a person: one figure each."""
+    lines = []
+    every = [seen for swings in views.values() for swing in swings for seen in swing]
+    lines.append(f"person found: {100 * np.mean([seen.found for seen in every]):.2f} % of {len(every)}")
+    for view, swings in views.items():
+        frames = [seen for swing in swings for seen in swing if seen.found]
+        errors = np.array(
+            [np.linalg.norm(s.answer - s.truth, axis=1) / s.stature_px for s in frames]
+        )
+        lines.append(
+            f"{view}: error {100 * np.nanmedian(errors):.1f} % of stature, 90th "
+            f"{100 * np.nanpercentile(errors, 90):.1f} %; swapped "
+            f"{100 * np.mean([swapped(s) for s in frames]):.1f} %"
+        )
+        by_part = {
+            part: 100 * float(np.nanmedian(errors[:, 2 * i : 2 * i + 2])) for i, part in enumerate(PARTS)
+        }
+        lines.append("   " + ", ".join(f"{part} {value:.1f}" for part, value in by_part.items()))
+    for part in ("shoulder", "hip"):
+        lines.append(_at_top(views[FACE_ON], part))
+    return lines
+
+
+def _at_top(swings: list[list[Seen]], part: str) -> str:
+    ratios = []
+    for swing in swings:
+        at = {seen.moment: seen for seen in swing}
+        ends = [
+            [across(at[moment], part, of_truth) for moment in ("top", "address")]
+            for of_truth in (True, False)
+        ]
+        ratios.append([abs(top / address) for top, address in ends])
+    truth, answer = np.array(ratios).T
+    each = ", ".join(f"{a:.2f} ({t:.2f})" for a, t in zip(answer, truth, strict=True))
+    return f"{part} line at the top, of address: {answer.mean():.2f} (truth {truth.mean():.2f}); {each}"
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Draw, ask, report."""
+    parser = argparse.ArgumentParser(prog="studio realism", description=__doc__)
+    parser.add_argument("--folder", type=Path, default=Path("out/realism"))
+    parser.add_argument("--swings", type=int, default=len(SEEDS))
+    parser.add_argument("--place", default=None)
+    wanted = parser.parse_args(arguments)
+    engine = OpenvinoEngine(threads=1)
+    views: dict[str, list[list[Seen]]] = {FACE_ON: [], DOWN_THE_LINE: []}
+    for number, (seed, performance) in enumerate(performances(wanted.folder)):
+        if number >= wanted.swings:
+            break
+        for view, swings in views.items():
+            filming = Filming(view=view, hand_held=False, sound=False, place=wanted.place)
+            take = make_take(performance, seed, filming, f"{seed} {view}")
+            swings.append(list(look_at(take, engine, frames_of(performance))))
+    print("\n".join(report(views)))
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

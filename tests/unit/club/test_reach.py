@@ -1,0 +1,34 @@
+"""Where the club is looked for."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from causeline.club.reach import REACH, track_hands, track_regions, track_stature_px
+from tests.unit.club import clubs
+
+
+def test_the_stature_is_the_chain_from_ankle_to_shoulder_by_its_share() -> None:
+    assert track_stature_px(clubs.body(5)) == pytest.approx(clubs.STATURE_PX)
+
+
+def test_the_square_is_around_the_hands_and_as_wide_as_a_club_reaches() -> None:
+    region = track_regions(clubs.body(3))[1]
+    assert (region.x, region.y) == tuple(clubs.HANDS)
+    assert region.size == pytest.approx(2 * REACH * clubs.STATURE_PX)
+
+
+def test_hands_that_are_lost_for_a_while_are_bridged() -> None:
+    body = clubs.body(5)
+    xy = body.xy.copy()
+    xy[2:4, [body_i for body_i in range(xy.shape[1])]] = np.nan
+    middle = track_hands(replace(body, xy=xy))
+    assert middle[2] == pytest.approx(clubs.HANDS)
+
+
+def test_a_golfer_who_is_never_seen_has_no_squares() -> None:
+    body = clubs.body(4)
+    assert track_regions(replace(body, xy=np.full_like(body.xy, np.nan))) == ()

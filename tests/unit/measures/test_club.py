@@ -1,0 +1,322 @@
+"""Measures of the club, on sticks whose answers are written by hand."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from math import cos, radians, sin
+
+import numpy as np
+import pytest
+
+from causeline.measures import club as measures
+from causeline.measures import club_path
+from causeline.measures.club_at import TRACK_SHARE
+from causeline.measures.context import SwingContext
+from causeline.model.clip import View
+from causeline.model.measures import Measure, Refusal
+from causeline.model.moments import MomentName
+from causeline.model.tracks import BodyTrack, ClubTrack
+from tests.unit.measures import stick
+
+SHAFT_M, HEAD_M = 1.0, 0.05
+STATURE_PX = stick.STATURE_M * stick.PER_METRE
+AngleMeasure = Callable[[SwingContext, MomentName], Measure | Refusal]
+FACE, LINE = View.FACE_ON, View.DOWN_THE_LINE
+BACK, DOWN = MomentName.ARM_LEVEL_BACK, MomentName.ARM_LEVEL_DOWN
+LEVEL, TOP = MomentName.SHAFT_LEVEL_BACK, MomentName.TOP
+
+
+def _club(body: BodyTrack, from_up: Mapping[MomentName, float], long: float = SHAFT_M) -> ClubTrack:
+    """A club held at the lead wrist that leans, head end, by these angles from straight up.
+
+    To the right is positive, and between the moments it turns at constant speed.
+    """
+    times = [stick.TIMES[name] for name in from_up]
+    lean = np.radians(np.interp(body.time_s, times, list(from_up.values())))
+    way = np.stack([np.sin(lean), -np.cos(lean)], -1)
+    grip = body.point("lead_wrist")
+    shaft, head = long * stick.PER_METRE, (long + HEAD_M) * stick.PER_METRE
+    sure = np.ones(len(body))
+    return ClubTrack(grip, grip + head * way, sure, grip + shaft * way, sure.astype(np.bool_))
+
+
+def _swing(
+    view: View,
+    from_up: Mapping[MomentName, float],
+    later: Mapping[MomentName, stick.Posture] | None = None,
+    long: float = SHAFT_M,
+) -> SwingContext:
+    address = stick.face_on() if view is FACE else stick.down_the_line()
+    context = stick.swing(view, address, later)
+    return replace(context, club=_club(context.body, from_up, long))
+
+
+@pytest.mark.parametrize(
+    ("measure", "view", "moment", "from_up", "expected"),
+    [
+        # Head straight below the grip is 180 from up: hanging, 0.
+        (measures.measure_shaft_angle, FACE, MomentName.ADDRESS, 180.0, 0.0),
+        # Head to the left of the picture is away from the target face-on: level going back is 90.
+        (measures.measure_shaft_angle, FACE, LEVEL, -90.0, 90.0),
+        (measures.measure_shaft_angle, LINE, BACK, -30.0, 150.0),
+        (measures.measure_shaft_from_upright, FACE, BACK, -15.0, -15.0),
+        (measures.measure_shaft_from_upright, LINE, BACK, 10.0, 10.0),
+        # The head left of the grip below it: the grip leans toward the target, hands ahead.
+        (measures.measure_shaft_lean, FACE, MomentName.IMPACT, 187.0, 7.0),
+        (measures.measure_shaft_lean, FACE, MomentName.ADDRESS, 178.0, -2.0),
+    ],
+)
+def test_directions_of_the_shaft(
+    measure: AngleMeasure, view: View, moment: MomentName, from_up: float, expected: float
+) -> None:
+    context = _swing(view, {moment: from_up})
+    assert stick.value(measure(context, moment)) == pytest.approx(expected, abs=1e-6)
+
+
+def _with_trail_forearm(from_up_deg: float) -> dict[str, stick.Point]:
+    """Trail elbow that lies in that direction from the trail wrist."""
+    posture = stick.down_the_line()
+    return {
+        **posture,
+        "trail_elbow": stick.toward(posture["trail_wrist"], stick.FOREARM, from_up_deg),
+    }
+
+
+@pytest.mark.parametrize(
+    ("forearm", "shaft", "expected"),
+    [
+        # Forearm 60 left of upright, shaft 45 left of upright: 15 above.
+        (-60.0, -45.0, 15.0),
+        # Shaft flatter than the forearm: dropped below it.
+        (-60.0, -85.0, -25.0),
+        (-60.0, 5.0, 65.0),
+    ],
+)
+def test_the_shaft_is_above_the_trail_forearm_when_it_is_more_upright(
+    forearm: float, shaft: float, expected: float
+) -> None:
+    context = _swing(LINE, {LEVEL: shaft}, {LEVEL: _with_trail_forearm(forearm)})
+    result = measures.measure_shaft_above_forearm(context, LEVEL)
+    assert stick.value(result) == pytest.approx(expected, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("back", "down", "expected"),
+    [
+        # From upright -20 going back to -45 coming down: it lies down by 25, shallower.
+        (-20.0, -45.0, -25.0),
+        # Over the top: from -45 up to -10.
+        (-45.0, -10.0, 35.0),
+        (-30.0, -30.0, 0.0),
+        # Past upright it goes on being steeper.
+        (-10.0, 15.0, 25.0),
+    ],
+)
+def test_the_shaft_is_steeper_down_when_it_stands_more_upright(
+    back: float, down: float, expected: float
+) -> None:
+    context = _swing(LINE, {BACK: back, DOWN: down})
+    assert stick.value(measures.measure_shaft_steepening(context, DOWN)) == pytest.approx(
+        expected, abs=1e-6
+    )
+
+
+def test_the_shaft_is_compared_with_its_line_at_address() -> None:
+    """At address it rises 50° to the left; coming down it rises 65°: 15° steeper."""
+    context = _swing(LINE, {MomentName.ADDRESS: 140.0, DOWN: -25.0})
+    result = measures.measure_shaft_against_address(context, DOWN)
+    assert stick.value(result) == pytest.approx(15.0, abs=1e-6)
+
+
+@pytest.mark.parametrize(("lean", "expected"), [(50.0, 1.0), (-50.0, -1.0)])
+def test_the_head_is_outside_the_hands_when_nearer_to_the_ball(
+    lean: float, expected: float
+) -> None:
+    context = _swing(LINE, {LEVEL: lean}, long=0.4)
+    result = measures.measure_head_outside_hands(context, LEVEL)
+    shown = expected * 0.45 * sin(radians(50.0)) / stick.STATURE_M * 100.0
+    assert stick.value(result) == pytest.approx(shown, rel=1e-6)
+    # The head's and the hands' own error, and no more where nothing moves.
+    assert stick.spread(result) == pytest.approx(100 * TRACK_SHARE, rel=0.15)
+
+
+@pytest.mark.parametrize(("arm", "shaft", "expected"), [(90.0, 0.0, 90.0), (90.0, -90.0, 180.0)])
+def test_the_wrist_is_90_when_hinged_and_180_when_straight(
+    arm: float, shaft: float, expected: float
+) -> None:
+    """The lead arm level, pointing away from the target, and the club upright or in line with it."""
+    context = _swing(FACE, {BACK: shaft}, {BACK: stick.face_on(arm=arm)})
+    assert stick.value(measures.measure_wrist_hinge(context, BACK)) == pytest.approx(
+        expected, abs=1e-4
+    )
+
+
+def test_the_ball_lies_behind_the_lead_ankle() -> None:
+    """Head 0.05 m left of a wrist at 0.18; ankle at 0.23: 0.10 m of 1.75."""
+    context = _swing(FACE, {MomentName.ADDRESS: 180.0})
+    club = context.club
+    assert club is not None
+    head = club.head - [0.05 * stick.PER_METRE, 0.0]
+    context = replace(context, club=replace(club, head=head))
+    ankle = context.body.point("lead_ankle")[0, 0]
+    expected = (ankle - head[0, 0]) / STATURE_PX * 100
+    result = measures.measure_ball_position(context, MomentName.ADDRESS)
+    assert stick.value(result) == pytest.approx(expected, rel=1e-6)
+    assert expected == pytest.approx(100 * 0.10 / 1.75, abs=0.1)
+
+
+def test_a_turning_shaft_carries_the_error_of_its_moment() -> None:
+    """From 90 to 180 in the 0.15 s before arm level down: 600°/s, so that ±5 ms is ±3°."""
+    angles = {TOP: -90.0, DOWN: 0.0, MomentName.SHAFT_LEVEL_DOWN: 42.0}
+    context = _swing(FACE, angles)
+    moving = stick.spread(measures.measure_shaft_angle(context, DOWN))
+    still = stick.spread(measures.measure_shaft_angle(_swing(FACE, {DOWN: 0.0}), DOWN))
+    assert (moving**2 - still**2) ** 0.5 == pytest.approx(3.0, rel=0.05)
+
+
+def test_the_other_view_is_refused() -> None:
+    context = _swing(FACE, {BACK: -20.0, DOWN: -40.0})
+    reason = stick.reason(measures.measure_shaft_steepening(context, DOWN))
+    assert reason == "Your clip is filmed face-on; this can be seen only down-the-line."
+
+
+def test_a_clip_without_a_club_is_refused() -> None:
+    context = replace(_swing(FACE, {BACK: 0.0}), club=None)
+    reason = stick.reason(measures.measure_shaft_angle(context, BACK))
+    assert reason == "The club was not looked for in this clip."
+
+
+def test_a_shaft_that_points_at_the_camera_is_refused() -> None:
+    context = _swing(LINE, {LEVEL: -30.0}, long=0.15)
+    reason = stick.reason(measures.measure_shaft_angle(context, LEVEL))
+    assert reason.startswith("The shaft points at the camera at shaft level back")
+
+
+def test_a_club_that_is_not_made_out_is_refused() -> None:
+    context = _swing(LINE, {BACK: -30.0})
+    club = context.club
+    assert club is not None
+    unsure = replace(club, confidence=np.full(len(club.confidence), 0.3))
+    reason = stick.reason(measures.measure_shaft_angle(replace(context, club=unsure), BACK))
+    assert reason == "The club cannot be made out at arm level back."
+
+
+def test_a_missing_moment_is_said() -> None:
+    context = replace(_swing(LINE, {BACK: -30.0}), moments=stick.moments(without=(BACK,)))
+    assert "cloudy" in stick.reason(measures.measure_shaft_angle(context, BACK))
+
+
+def _hands_at(across: float, up: float) -> dict[str, stick.Point]:
+    posture = stick.down_the_line()
+    return {**posture, "lead_wrist": (across, up), "trail_wrist": (across, up)}
+
+
+@pytest.mark.parametrize("outside_m", [0.15, -0.12])
+def test_the_hands_loop_is_how_far_the_way_down_lies_beside_the_way_up(outside_m: float) -> None:
+    """Straight up at 0.5 m; half-way down, at arm level, beside that; and back to 0.5 m."""
+    later = {
+        MomentName.START: _hands_at(0.5, 0.7),
+        LEVEL: _hands_at(0.5, 0.9),
+        BACK: _hands_at(0.5, 1.2),
+        TOP: _hands_at(0.5, 1.6),
+        DOWN: _hands_at(0.5 + outside_m, 1.2),
+        MomentName.SHAFT_LEVEL_DOWN: _hands_at(0.5 + outside_m / 2, 0.9),
+        MomentName.IMPACT: _hands_at(0.5, 0.7),
+    }
+    context = _swing(LINE, {BACK: 0.0}, later)
+    result = club_path.measure_hands_loop(context)
+    # The largest distance lies at one height; 25 heights over 0.9 m miss it by 2 cm at most, along
+    # which the way turns by a third of that.
+    assert stick.value(result) == pytest.approx(outside_m / 1.75 * 100, abs=0.4)
+
+
+def test_the_head_loop_is_refused_where_the_head_was_not_seen() -> None:
+    context = _swing(LINE, {LEVEL: -60.0, TOP: 40.0, MomentName.SHAFT_LEVEL_DOWN: -60.0})
+    club = context.club
+    assert club is not None
+    hidden = replace(club, head_seen=np.zeros(len(club.confidence), dtype=np.bool_))
+    reason = stick.reason(club_path.measure_head_loop(replace(context, club=hidden)))
+    assert reason == "Too few frames show the way up or the way down."
+
+
+def test_the_low_point_is_where_a_pendulum_hangs_straight_down() -> None:
+    """The head passes straight below the wrist at impact, which is where it stood at address."""
+    angles = {MomentName.ADDRESS: 180.0, DOWN: 280.0, MomentName.IMPACT: 180.0}
+    angles[MomentName.SHAFT_LEVEL_THROUGH] = 90.0
+    context = _swing(FACE, angles)
+    result = club_path.measure_low_point(context)
+    # Address straight below, and the arc is symmetric about the wrist: 0, to the fit of an arc of
+    # 90° by a parabola whose halves turn at 909°/s and 1500°/s.
+    assert stick.value(result) == pytest.approx(0.0, abs=4.0)
+
+
+def test_head_speed_needs_slow_motion() -> None:
+    context = _swing(FACE, {DOWN: 280.0, MomentName.IMPACT: 180.0})
+    reason = stick.reason(club_path.measure_head_speed(context))
+    assert reason == "Your clip has 100 frames a second; 200 are needed: film in slow motion."
+
+
+def _fast(speed_px_s: float, rate_hz: int) -> SwingContext:
+    """A head that passes the picture at constant speed, in a clip of that rate."""
+    context = _swing(FACE, {MomentName.IMPACT: 180.0})
+    n = round(2.4 * rate_hz)
+    time_s = np.arange(n) / rate_hz
+    body = BodyTrack(
+        np.arange(n),
+        time_s,
+        np.repeat(context.body.xy[:1], n, axis=0),
+        np.ones((n, context.body.xy.shape[1])),
+        np.ones((n, context.body.xy.shape[1])),
+        stick.WIDTH,
+    )
+    head = np.stack([speed_px_s * (time_s - 1.66), np.full(n, 1400.0)], -1)
+    club = ClubTrack(head, head, np.ones(n), head, np.ones(n, dtype=np.bool_))
+    return replace(context, clip=stick.clip(n, rate_hz), body=body, club=club)
+
+
+def test_head_speed_is_way_by_time() -> None:
+    """20,000 pixels in a second at 500 pixels in a metre are 40 m/s."""
+    result = club_path.measure_head_speed(_fast(20_000.0, 240))
+    if isinstance(result, Refusal):
+        assert result.refused.startswith("It would be unsure by")
+    else:
+        assert result.value == pytest.approx(40.0, rel=1e-6)
+        assert result.sd > 40.0 * 0.05
+
+
+@pytest.mark.parametrize("name", ["shaft_angle", "wrist_hinge", "head_outside_hands"])
+def test_values_do_not_depend_on_the_scale_of_the_picture(name: str) -> None:
+    """Angles and shares stay when everything is half as large."""
+    view = LINE if name == "head_outside_hands" else FACE
+    moment = LEVEL if name == "head_outside_hands" else BACK
+    context = _swing(view, {moment: -40.0}, {moment: stick.face_on(arm=80.0)} if view is FACE else None)
+    club = context.club
+    assert club is not None
+    half = replace(context.body, xy=context.body.xy / 2, sd_px=context.body.sd_px / 2)
+    small_club = replace(
+        club,
+        grip=club.grip / 2,
+        head=club.head / 2,
+        hosel=None if club.hosel is None else club.hosel / 2,
+    )
+    scale = context.scale
+    assert not isinstance(scale, Refusal)
+    small = replace(
+        context, body=half, club=small_club, scale=replace(scale, stature_px=scale.stature_px.times(0.5))
+    )
+    measure = getattr(measures, f"measure_{name}")
+    assert stick.value(measure(small, moment)) == pytest.approx(
+        stick.value(measure(context, moment)), abs=1e-6
+    )
+
+
+def test_cosine_of_the_stick_is_what_the_picture_shows() -> None:
+    """A check of the sticks themselves: a club 60° from up rises by half its length."""
+    context = _swing(FACE, {BACK: 60.0})
+    club = context.club
+    assert club is not None
+    at = int(np.argmin(np.abs(context.body.time_s - stick.TIMES[BACK])))
+    assert club.hosel is not None
+    rise = club.grip[at, 1] - club.hosel[at, 1]
+    assert rise == pytest.approx(SHAFT_M * stick.PER_METRE * cos(radians(60.0)))
