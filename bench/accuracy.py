@@ -18,6 +18,7 @@ from causeline import CauselineError, Result, Settings, read_clip
 from causeline.model.measures import Measure
 from causeline.quantities.uncertain import NORMAL_90
 
+RATES_HZ = (30, 60, 120, 240)
 BEGIN, END = "<!-- measured -->", "<!-- /measured -->"
 
 
@@ -51,13 +52,15 @@ def main() -> int:
     parser.add_argument("--set", type=Path, required=True, help="folder of clips and truth files")
     parser.add_argument("--page", type=Path, default=Path("docs/accuracy.md"))
     parser.add_argument("--workers", type=int, default=1)
+    parser.add_argument("--each", type=Path, help="file to write every clip's rows into")
     arguments = parser.parse_args()
     files = sorted(arguments.set.glob("*.truth.json*"))
     if not files:
         print(f"no truth files in {arguments.set}: make the set first", file=sys.stderr)
         return 1
     with ProcessPoolExecutor(arguments.workers) as pool:
-        reads = list(track(pool.map(read_one, files), "Reading the set", len(files)))
+        coming = track(pool.map(read_one, files), "Reading the set", len(files))
+        reads = [_noted(read, arguments.each) for read in coming]
     table = "\n".join(_page(reads))
     print(table)
     _put_into(arguments.page, table)
@@ -68,13 +71,25 @@ def read_one(truth_file: Path) -> Read:
     """Read one clip and compare."""
     truth = truths.load(truth_file)
     facts = truth.facts["file"]
-    capture = facts["rate_hz"]
-    group = f"{facts['view']}, {capture:.0f} Hz"
+    capture = min(RATES_HZ, key=lambda rate: abs(rate - facts["rate_hz"]))
+    group = f"{facts['view']}, {capture} Hz"
+    silent = facts["slow_factor"] > 1 and not facts["says_capture_rate"]
+    settings = Settings(capture_hz=float(capture)) if silent else Settings()
     try:
-        result = read_clip(truth_file.parent / facts["name"], Settings())
+        result = read_clip(truth_file.parent / facts["name"], settings)
     except CauselineError as error:
         return Read(facts["name"], group, (), str(error))
     return Read(facts["name"], group, tuple(_rows(result, truth, group)), _problem(result, truth))
+
+
+def _noted(read: Read, file: Path | None) -> Read:
+    """Write down one clip's rows as they come, for whoever looks for a cause."""
+    if file is not None:
+        lines = [f"{read.clip} ({read.group}) {read.problem}"]
+        lines += [f"  {row.name}: {row.error:+.1f} ± {row.sd:.1f} {row.unit}" for row in read.rows]
+        with file.open("a", encoding="utf-8") as out:
+            out.write("\n".join(lines) + "\n")
+    return read
 
 
 def _problem(result: Result, truth: truths.Truth) -> str:

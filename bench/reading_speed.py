@@ -11,6 +11,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import av
@@ -21,7 +22,7 @@ from causeline import Settings
 from causeline.model.clip import Picture
 from causeline.model.seams import LandmarkEngine
 from causeline.model.tracks import Landmarks, Person, Region
-from causeline.reading.run import Doors, run_reading
+from causeline.reading.run import run_reading
 from causeline.sources.detect import LandmarkModel, OpenvinoEngine
 from causeline.wiring import open_doors
 
@@ -84,7 +85,7 @@ def _alone(clip: Path, *more: str) -> dict[str, float]:
 def _reading(clip: Path) -> dict[str, float]:
     doors = open_doors()
     scout, engine = Counting(doors.scout), Counting(doors.engine)
-    counted = Doors(doors.source, scout, engine, doors.watch_repeats, doors.recapture, {})
+    counted = replace(doors, scout=scout, engine=engine)
     stages: dict[str, float] = {}
     began = time.perf_counter()
 

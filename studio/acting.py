@@ -64,7 +64,9 @@ def act(performance: Performance) -> Acting:
         return Acting(performance)
     plain = Acting(performance)
     step = 0.004
-    velocity = (plain.point("head", impact + step) - plain.point("head", impact - step)) / (2 * step)
+    velocity = (plain.point("head", impact + step) - plain.point("head", impact - step)) / (
+        2 * step
+    )
     kind = str(performance.club.get("kind", "mid iron"))
     speed = float(np.linalg.norm(velocity)) * SMASH.get(kind, 1.35)
     rise = np.radians(LAUNCH_DEG.get(kind, 17.0))

@@ -58,9 +58,7 @@ class Camera:
     def rotation(self, time_s: float) -> Floats:
         """(3, 3), rows: right, down, forward of the camera in the world's axes."""
         pan, tilt, roll = np.radians(self.angles_deg(time_s))
-        forward = np.array(
-            [np.cos(pan) * np.cos(tilt), np.sin(pan) * np.cos(tilt), np.sin(tilt)]
-        )
+        forward = np.array([np.cos(pan) * np.cos(tilt), np.sin(pan) * np.cos(tilt), np.sin(tilt)])
         right = np.array([np.sin(pan), -np.cos(pan), 0.0])
         down = np.cross(forward, right)
         return np.array(

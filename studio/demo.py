@@ -44,7 +44,7 @@ class Phone:
     distance_m: float
     off_axis_deg: float
     height_m: float
-    hfov_deg: float = 39.0
+    hfov_deg: float = 31.0
     rate_hz: float = 60.0
     bit_rate: int = 1_500_000
     slow_factor: int = 1
@@ -54,18 +54,18 @@ class Phone:
 
 
 PHONES = {
-    "ivo_2026-04-06_face_on": Phone("ivo_first", 3.9, 2.0, 1.05, held=True),
-    "ivo_2026-04-06_down_the_line": Phone("ivo_first", 4.1, -1.5, 1.00),
+    "ivo_2026-04-06_face_on": Phone("ivo_first", 3.3, 2.0, 1.05, held=True),
+    "ivo_2026-04-06_down_the_line": Phone("ivo_first", 3.4, -1.5, 1.00),
     "reference_mid_iron_down_the_line": Phone(
-        "reference", 4.0, 0.5, 1.02, rate_hz=240.0, bit_rate=450_000, slow_factor=8
+        "reference", 3.3, 0.5, 1.02, rate_hz=240.0, bit_rate=450_000, slow_factor=8
     ),
-    "ivo_2026-05-04_down_the_line": Phone("ivo_later", 4.3, 1.5, 1.10, roll_deg=-0.6),
-    "nell_2026-04-08_face_on": Phone("nell_first", 3.7, -2.0, 0.98),
+    "ivo_2026-05-04_down_the_line": Phone("ivo_later", 3.6, 1.5, 1.10, roll_deg=-0.6),
+    "nell_2026-04-08_face_on": Phone("nell_first", 3.1, -2.0, 0.98),
     "nell_2026-05-06_face_on": Phone(
-        "nell_later", 3.9, 1.5, 1.08, rate_hz=30.0, bit_rate=1_100_000, held=True
+        "nell_later", 3.3, 1.5, 1.08, rate_hz=30.0, bit_rate=1_100_000, held=True
     ),
-    "dara_2026-04-13_down_the_line": Phone("dara_first", 3.9, 1.0, 1.06),
-    "dara_2026-05-11_down_the_line": Phone("dara_later", 4.1, -2.0, 0.98, held=True),
+    "dara_2026-04-13_down_the_line": Phone("dara_first", 3.2, 1.0, 1.06),
+    "dara_2026-05-11_down_the_line": Phone("dara_later", 3.4, -2.0, 0.98, held=True),
 }
 """Clip to phone. The 240 Hz clip is stored to play at 30, and says so, as phones do."""
 
@@ -92,8 +92,8 @@ def _shot(entry: dict[str, str], number: int) -> Shot:
             slow_factor=phone.slow_factor,
             says_capture_rate=phone.slow_factor > 1,
         ),
-        before_s=0.7,
-        after_s=1.05,
+        before_s=0.55,
+        after_s=0.95,
         station=_station(entry["view"], phone),
         clothes=_day(entry["date"]),
         phone=8200 + number,
@@ -113,7 +113,7 @@ def _station(view: str, phone: Phone) -> Station:
         height_m=phone.height_m,
         off_axis_deg=phone.off_axis_deg,
         hfov_deg=phone.hfov_deg,
-        aim_height_m=1.0,
+        aim_height_m=1.06,
         roll_deg=phone.roll_deg,
     )
 

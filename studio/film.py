@@ -94,4 +94,3 @@ def _file_facts(take: Take, name: str) -> dict[str, Any]:
         "says_capture_rate": take.recording.says_capture_rate,
         "view": camera.view,
     }
-

@@ -26,7 +26,12 @@ HAIRS: tuple[Colour, ...] = (
     (0.010, 0.008, 0.007), (0.022, 0.014, 0.009), (0.050, 0.028, 0.014), (0.10, 0.055, 0.022),
     (0.22, 0.13, 0.055), (0.30, 0.19, 0.09), (0.14, 0.045, 0.015),
 )  # fmt: skip
-IRISES: tuple[Colour, ...] = ((0.04, 0.02, 0.01), (0.09, 0.05, 0.02), (0.07, 0.09, 0.04), (0.06, 0.11, 0.18))
+IRISES: tuple[Colour, ...] = (
+    (0.04, 0.02, 0.01),
+    (0.09, 0.05, 0.02),
+    (0.07, 0.09, 0.04),
+    (0.06, 0.11, 0.18),
+)
 VIVID: tuple[Colour, ...] = (
     (0.62, 0.03, 0.03), (0.03, 0.10, 0.45), (0.02, 0.30, 0.32), (0.70, 0.20, 0.02),
     (0.55, 0.05, 0.25), (0.10, 0.35, 0.06), (0.75, 0.55, 0.03), (0.20, 0.05, 0.35), (0.15, 0.45, 0.75),
@@ -37,7 +42,13 @@ PALE: tuple[Colour, ...] = (
 DARK: tuple[Colour, ...] = (
     (0.012, 0.012, 0.014), (0.014, 0.020, 0.055), (0.05, 0.05, 0.055), (0.02, 0.045, 0.03), (0.10, 0.10, 0.11),
 )  # fmt: skip
-EARTH: tuple[Colour, ...] = ((0.42, 0.34, 0.22), (0.50, 0.45, 0.36), (0.22, 0.17, 0.11), (0.30, 0.30, 0.28), (0.15, 0.16, 0.09))
+EARTH: tuple[Colour, ...] = (
+    (0.42, 0.34, 0.22),
+    (0.50, 0.45, 0.36),
+    (0.22, 0.17, 0.11),
+    (0.30, 0.30, 0.28),
+    (0.15, 0.16, 0.09),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,8 +72,12 @@ def _person(rng: np.random.Generator, woman: bool, age: float) -> Person:
     dark = tone > 3
     hair_colour = HAIRS[int(rng.integers(2 if dark else len(HAIRS)))]
     grey = float(np.clip(age * 1.4 - 0.5 + rng.normal(0, 0.15), 0, 1))
-    style = str(rng.choice(["bob", "pony", "pony", "short", "full"])) if woman else str(
-        rng.choice(["cropped", "short", "short", "full", "bald"], p=[0.25, 0.3, 0.2, 0.15, 0.1])
+    style = (
+        str(rng.choice(["bob", "pony", "pony", "short", "full"]))
+        if woman
+        else str(
+            rng.choice(["cropped", "short", "short", "full", "bald"], p=[0.25, 0.3, 0.2, 0.15, 0.1])
+        )
     )
     skin = np.array(SKINS[tone]) * rng.uniform(0.92, 1.08, 3)
     return Person(
@@ -71,18 +86,29 @@ def _person(rng: np.random.Generator, woman: bool, age: float) -> Person:
             iris=IRISES[int(rng.integers(2 if dark else 4))],
             brow=_colour(np.array(hair_colour) * 0.8 * (1 - 0.4 * grey) + 0.05 * grey),
             brow_width=float(rng.uniform(0.7, 1.0) if woman else rng.uniform(0.9, 1.5)),
-            beard=0.0 if woman else float(rng.choice([0.0, 0.25, 0.5, 0.95], p=[0.4, 0.25, 0.15, 0.2])),
+            beard=0.0
+            if woman
+            else float(rng.choice([0.0, 0.25, 0.5, 0.95], p=[0.4, 0.25, 0.15, 0.2])),
             flush=float(rng.uniform(0.3, 1.0)) * (0.5 if dark else 1.0),
             freckles=float(rng.choice([0.0, 0.5], p=[0.75, 0.25])) * (tone < 3),
             age=age,
             lips=float(rng.uniform(0.5, 1.0) if woman else rng.uniform(0.2, 0.5)),
         ),
-        Hair(style, hair_colour, grey, 0.0 if woman else float(np.clip(age - 0.3, 0, 1) * rng.uniform(0, 1.5))),
+        Hair(
+            style,
+            hair_colour,
+            grey,
+            0.0 if woman else float(np.clip(age - 0.3, 0, 1) * rng.uniform(0, 1.5)),
+        ),
     )
 
 
 def _outfit(rng: np.random.Generator, woman: bool) -> Outfit:
-    kind = str(rng.choice(["trousers", "shorts", "skirt"], p=[0.4, 0.2, 0.4] if woman else [0.65, 0.35, 0.0]))
+    kind = str(
+        rng.choice(
+            ["trousers", "shorts", "skirt"], p=[0.4, 0.2, 0.4] if woman else [0.65, 0.35, 0.0]
+        )
+    )
     bottom = Bottom(kind, _bottom_cloth(rng), float(rng.uniform(0.85, 1.12)))
     gloved = rng.random() < 0.85
     white = rng.random() < 0.75
@@ -92,9 +118,13 @@ def _outfit(rng: np.random.Generator, woman: bool) -> Outfit:
         shoe=_pick(rng, (PALE, 0.6), (DARK, 0.3), (VIVID, 0.1)),
         sole=_pick(rng, (PALE, 0.7), (EARTH, 0.2), (DARK, 0.1)),
         trim=_pick(rng, (DARK, 0.4), (VIVID, 0.4), (PALE, 0.2)),
-        sock=None if kind != "trousers" and rng.random() < 0.2 else _pick(rng, (PALE, 0.7), (DARK, 0.3)),
+        sock=None
+        if kind != "trousers" and rng.random() < 0.2
+        else _pick(rng, (PALE, 0.7), (DARK, 0.3)),
         belt=_pick(rng, (DARK, 0.5), (EARTH, 0.3), (PALE, 0.2)),
-        glove=((0.72, 0.72, 0.70) if white else _pick(rng, (DARK, 0.6), (VIVID, 0.4))) if gloved else None,
+        glove=((0.72, 0.72, 0.70) if white else _pick(rng, (DARK, 0.6), (VIVID, 0.4)))
+        if gloved
+        else None,
         headwear=Headwear(
             kind=str(rng.choice(["cap", "visor", "bucket", "none"], p=[0.55, 0.12, 0.05, 0.28])),
             colour=_pick(rng, (PALE, 0.45), (DARK, 0.35), (VIVID, 0.2)),
@@ -106,7 +136,9 @@ def _outfit(rng: np.random.Generator, woman: bool) -> Outfit:
 
 def _top(rng: np.random.Generator) -> Top:
     pattern = str(
-        rng.choice(["plain", "stripes", "check", "speckle", "block"], p=[0.56, 0.2, 0.08, 0.08, 0.08])
+        rng.choice(
+            ["plain", "stripes", "check", "speckle", "block"], p=[0.56, 0.2, 0.08, 0.08, 0.08]
+        )
     )
     main = _pick(rng, (VIVID, 0.4), (PALE, 0.3), (DARK, 0.2), (EARTH, 0.1))
     style = str(rng.choice(["polo", "pullover", "jacket", "tee"], p=[0.68, 0.14, 0.08, 0.10]))
@@ -114,7 +146,9 @@ def _top(rng: np.random.Generator) -> Top:
         colour=main,
         second=_pick(rng, (PALE, 0.5), (DARK, 0.3), (VIVID, 0.2)),
         pattern=pattern if style in ("polo", "tee") else str(rng.choice(["plain", "block"])),
-        repeat_m=float(rng.uniform(0.02, 0.09)) if pattern != "block" else float(rng.uniform(0.115, 0.13)),
+        repeat_m=float(rng.uniform(0.02, 0.09))
+        if pattern != "block"
+        else float(rng.uniform(0.115, 0.13)),
         crumple=float(rng.uniform(0.7, 1.4)),
         gloss=float(rng.uniform(0.01, 0.08)),
         placket=style == "polo",
@@ -122,11 +156,26 @@ def _top(rng: np.random.Generator) -> Top:
     )
     ease = float(rng.uniform(0.007, 0.018))
     if style == "pullover":
-        return Top(fabric, "long", str(rng.choice(["round", "stand"])), False, ease + 0.006, "pullover", 0.93)
+        return Top(
+            fabric,
+            "long",
+            str(rng.choice(["round", "stand"])),
+            False,
+            ease + 0.006,
+            "pullover",
+            0.93,
+        )
     if style == "jacket":
         return Top(fabric, "long", "stand", False, ease + 0.010, "jacket", 0.91)
-    sleeve = str(rng.choice(["short", "half", "none"], p=[0.8, 0.12, 0.08])) if style == "polo" else "short"
-    return Top(fabric, sleeve, "polo" if style == "polo" else "round", bool(rng.random() < 0.6), ease)
+    sleeve = (
+        str(rng.choice(["short", "half", "none"], p=[0.8, 0.12, 0.08]))
+        if style == "polo"
+        else "short"
+    )
+    return Top(
+        fabric, sleeve, "polo" if style == "polo" else "round", bool(rng.random() < 0.6), ease,
+        cuff=bool(style == "polo" and rng.random() < 0.3),
+    )  # fmt: skip
 
 
 def _bottom_cloth(rng: np.random.Generator) -> Fabric:
@@ -138,8 +187,10 @@ def _bottom_cloth(rng: np.random.Generator) -> Fabric:
 
 def _club(rng: np.random.Generator) -> ClubLook:
     steel = rng.random() < 0.65
-    shaft = np.array([0.55, 0.56, 0.58]) * rng.uniform(0.7, 1.05) if steel else np.array(
-        _pick(rng, (DARK, 0.6), (VIVID, 0.3), (PALE, 0.1))
+    shaft = (
+        np.array([0.55, 0.56, 0.58]) * rng.uniform(0.7, 1.05)
+        if steel
+        else np.array(_pick(rng, (DARK, 0.6), (VIVID, 0.3), (PALE, 0.1)))
     )
     return ClubLook(
         grip=_pick(rng, (DARK, 0.85), (VIVID, 0.15)),

@@ -31,7 +31,7 @@ KEY_STEPS_S = (
 )  # fmt: skip
 """Key frames up to a time after each station, no farther apart than the last number."""
 HELD_STEP_S = 0.045
-REHEARSED_STEP_S = 0.018
+REHEARSED_STEP_S = 0.013
 ROUGH_EVERY = 3
 
 _JOINTS = {

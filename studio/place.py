@@ -113,7 +113,9 @@ def _weather(rng: np.random.Generator) -> tuple[Light, Sky, float, float]:
         return light, Sky((0.16, 0.27, 0.50), (0.88, 0.72, 0.55), 0.35, seed, hills), 1.05, 1.2
     high = float(rng.uniform(32, 68))
     if kind == "hazy":
-        light = Light(sun_from(azimuth, high), _rgb(1.0, 0.96, 0.88), _rgb(0.55, 0.60, 0.68), _rgb(0.1))
+        light = Light(
+            sun_from(azimuth, high), _rgb(1.0, 0.96, 0.88), _rgb(0.55, 0.60, 0.68), _rgb(0.1)
+        )
         return light, Sky((0.32, 0.46, 0.68), (0.78, 0.82, 0.86), 0.6, seed, hills), 0.95, 2.0
     light = Light(sun_from(azimuth, high), _rgb(1.6, 1.50, 1.36), _rgb(0.34, 0.42, 0.56), _rgb(0.1))
     cloud = float(rng.uniform(0.1, 0.6))
@@ -154,7 +156,7 @@ def _things(rng: np.random.Generator, kind: str) -> tuple[Thing, ...]:
         at = (float(rng.uniform(-2.6, -1.0)), float(rng.uniform(-1.6, 1.4)))
         things.append(Thing("bag", at, float(rng.uniform(0, 360)), int(rng.integers(99))))
     if rng.random() < 0.5:
-        for offset in ([0.18, 0.95] if rng.random() < 0.5 else [0.95]):
+        for offset in [0.18, 0.95] if rng.random() < 0.5 else [0.95]:
             at = (offset + float(rng.normal(0, 0.02)), float(rng.normal(0.1, 0.2)))
             things.append(Thing("stick", at, 90 + float(rng.normal(0, 2)), int(rng.integers(99))))
     if kind != "fairway":
@@ -162,17 +164,33 @@ def _things(rng: np.random.Generator, kind: str) -> tuple[Thing, ...]:
         things.append(Thing(str(rng.choice(["basket", "balls"])), at, 0.0, int(rng.integers(99))))
         for far in (50, 100, 150):
             at = (float(rng.uniform(-14, 14)), float(far))
-            things.append(Thing(str(rng.choice(["flag", "marker"])), at, 0.0, int(rng.integers(99))))
+            things.append(
+                Thing(str(rng.choice(["flag", "marker"])), at, 0.0, int(rng.integers(99)))
+            )
         for step in range(int(rng.integers(0, 3))):
-            at = (float(rng.normal(-0.4, 0.3)) , 3.4 * (step + 1) + float(rng.normal(0, 0.3)))
+            at = (float(rng.normal(-0.4, 0.3)), 3.4 * (step + 1) + float(rng.normal(0, 0.3)))
             things.append(Thing("golfer", at, float(rng.normal(0, 8)), int(rng.integers(999))))
             if rng.random() < 0.7:
-                things.append(Thing("bag", (at[0] - 1.4, at[1] - 0.3), float(rng.uniform(0, 360)), int(rng.integers(99))))
+                things.append(
+                    Thing(
+                        "bag",
+                        (at[0] - 1.4, at[1] - 0.3),
+                        float(rng.uniform(0, 360)),
+                        int(rng.integers(99)),
+                    )
+                )
     if rng.random() < 0.3:
         at = (float(rng.uniform(-16, -7)), float(rng.uniform(-5, 6)))
         things.append(Thing("golfer", at, float(rng.uniform(-60, 60)), int(rng.integers(999))))
     if rng.random() < 0.35:
-        things.append(Thing(str(rng.choice(["hut", "fence", "net"])), (float(rng.uniform(-28, -12)), 0.0), 0.0, int(rng.integers(99))))
+        things.append(
+            Thing(
+                str(rng.choice(["hut", "fence", "net"])),
+                (float(rng.uniform(-28, -12)), 0.0),
+                0.0,
+                int(rng.integers(99)),
+            )
+        )
     return tuple(things)
 
 
@@ -190,7 +208,9 @@ def _trees(rng: np.random.Generator) -> tuple[Tree, ...]:
         if rng.random() < thick:
             trees.append(Tree(str(rng.choice(kinds)), place, float(rng.uniform(7, 14)), seed))
         if rng.random() < 0.8:
-            trees.append(Tree("bush", (place[0] * 0.97, place[1] * 0.97), float(rng.uniform(2.5, 5)), seed))
+            trees.append(
+                Tree("bush", (place[0] * 0.97, place[1] * 0.97), float(rng.uniform(2.5, 5)), seed)
+            )
     for _ in range(int(rng.integers(0, 6))):
         place = (float(rng.uniform(-40, -14)), float(rng.uniform(-25, 40)))
         trees.append(
@@ -202,13 +222,17 @@ def _trees(rng: np.random.Generator) -> tuple[Tree, ...]:
 def _hall(rng: np.random.Generator) -> Place:
     """A bay indoors with a screen to hit into."""
     tint = (0.045, float(rng.uniform(0.07, 0.11)), 0.04)
-    ground = Ground("turf", tint, mats=((0.30, 0.0, 0.80, 0.75),), mat_colours=((0.035, 0.13, 0.045),))
+    ground = Ground(
+        "turf", tint, mats=((0.30, 0.0, 0.80, 0.75),), mat_colours=((0.035, 0.13, 0.045),)
+    )
     warm = float(rng.uniform(0.85, 1.0))
     light = Light(
         sun_from(float(rng.uniform(0, 360)), 74.0), _rgb(0.75, 0.72 * warm, 0.66 * warm),
         _rgb(0.52, 0.50 * warm, 0.47 * warm), _rgb(0.06, 0.075, 0.06),
     )  # fmt: skip
-    wall = tuple(float(v) for v in np.clip(rng.uniform(0.04, 0.5) * rng.uniform(0.85, 1.15, 3), 0, 1))
+    wall = tuple(
+        float(v) for v in np.clip(rng.uniform(0.04, 0.5) * rng.uniform(0.85, 1.15, 3), 0, 1)
+    )
     things = [Thing("bag", (-1.5, float(rng.uniform(-1.5, 1.5))), 20.0, int(rng.integers(99)))]
     if rng.random() < 0.6:
         things.append(Thing("balls", (1.0, -0.7), 0.0, int(rng.integers(99))))

@@ -82,7 +82,10 @@ def find_golfer(
     """Landmarks of the detected person nearest to the truth, looked at twice as a follower does."""
     people = engine.find_people(np.ascontiguousarray(picture))
     middle = np.nanmean(truth, axis=0)
-    near = sorted(people, key=lambda person: np.hypot(person.region.x - middle[0], person.region.y - middle[1]))
+    near = sorted(
+        people,
+        key=lambda person: np.hypot(person.region.x - middle[0], person.region.y - middle[1]),
+    )
     if not near or abs(near[0].region.x - middle[0]) > 0.5 * np.ptp(truth[:, 1]):
         return None
     first = next(iter(engine.find_landmarks([(picture, near[0].region)])))
@@ -132,7 +135,9 @@ def report(views: dict[str, list[list[Seen]]]) -> list[str]:
     """Lines for a person: one figure each."""
     lines = []
     every = [seen for swings in views.values() for swing in swings for seen in swing]
-    lines.append(f"person found: {100 * np.mean([seen.found for seen in every]):.2f} % of {len(every)}")
+    lines.append(
+        f"person found: {100 * np.mean([seen.found for seen in every]):.2f} % of {len(every)}"
+    )
     for view, swings in views.items():
         frames = [seen for swing in swings for seen in swing if seen.found]
         errors = np.array(
@@ -144,7 +149,8 @@ def report(views: dict[str, list[list[Seen]]]) -> list[str]:
             f"{100 * np.mean([swapped(s) for s in frames]):.1f} %"
         )
         by_part = {
-            part: 100 * float(np.nanmedian(errors[:, 2 * i : 2 * i + 2])) for i, part in enumerate(PARTS)
+            part: 100 * float(np.nanmedian(errors[:, 2 * i : 2 * i + 2]))
+            for i, part in enumerate(PARTS)
         }
         lines.append("   " + ", ".join(f"{part} {value:.1f}" for part, value in by_part.items()))
     for part in ("shoulder", "hip"):

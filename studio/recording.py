@@ -113,11 +113,17 @@ def _flag_rotation(path: Path, rotation_deg: int) -> None:
     """Set the picture track's display matrix, which the library has no way to write."""
     data = bytearray(path.read_bytes())
     at = data.find(b"tkhd")
-    version = data[at + 4]
-    matrix_at = at + 4 + (52 if version else 40)
+    while not any(data[_matrix_at(data, at) + 36 : _matrix_at(data, at) + 44]):
+        at = data.index(b"tkhd", at + 4)
+    matrix_at = _matrix_at(data, at)
     a, b, c, d = (value << 16 for value in _MATRICES[rotation_deg])
     values = (a, b, 0, c, d, 0, 0, 0, 1 << 30)
     for index, value in enumerate(values):
         place = matrix_at + 4 * index
         data[place : place + 4] = value.to_bytes(4, "big", signed=True)
     path.write_bytes(data)
+
+
+def _matrix_at(data: bytearray, header: int) -> int:
+    """Where a track header keeps its matrix; width and height follow, 0 for a track of sound."""
+    return header + 4 + (52 if data[header + 4] else 40)

@@ -20,7 +20,7 @@ from studio.stage import Scenery, Stage
 from studio.wardrobe.golfer import golfer_parts
 
 SIZES = {"720p": (720, 1280), "1080p": (1080, 1920), "540p": (540, 960), "480p": (480, 854)}
-COVER_KEYS_HZ = 12.0
+KEYS_HZ = 12.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,10 +65,12 @@ def make_take(performance: Performance, seed: int, filming: Filming, name: str) 
     scenery = Scenery(
         camera, place.light, backdrop, shutter, _development(how, place), place.shadow_soft
     )
-    stage = Stage(act(performance), look, golfer_parts(performance.body, look.outfit, look.person), scenery)
+    stage = Stage(
+        act(performance), look, golfer_parts(performance.body, look.outfit, look.person), scenery
+    )
     times = frame_times(_timing(performance, filming), how)
-    keys = np.arange(times[0], times[-1] + 1 / COVER_KEYS_HZ, 1 / COVER_KEYS_HZ)
-    stage.prepare_cover(keys)
+    keys = np.arange(times[0], times[-1] + 1 / KEYS_HZ, 1 / KEYS_HZ)
+    stage.prepare_keys(keys)
     recording = filming.recording or Recording(bit_rate=_bit_rate(camera, filming.rate_hz))
     sound = make_sound(how, times, _strike_s(performance), camera) if filming.sound else None
     facts = {"place": place.kind, "seed": seed, "hand_held": bool(len(camera.shake_deg))}
@@ -95,7 +97,7 @@ def _timing(performance: Performance, filming: Filming) -> Timing:
         rate_hz=filming.rate_hz,
         begin_s=max(first, start - filming.before_s),
         end_s=min(last, impact + filming.after_s),
-        wander_s=0.0012 if filming.variable_rate else 0.0,
+        wander_s=min(0.0012, 0.1 / filming.rate_hz) if filming.variable_rate else 0.0,
         dropped=0.02 if filming.variable_rate else 0.0,
     )
 
@@ -171,11 +173,7 @@ def _bystanders(performance: Performance, place: Place) -> list[Bystander]:
 
 def _moved(transforms: Floats, at: tuple[float, float], heading_deg: float) -> Floats:
     turn = np.radians(heading_deg)
-    frame = np.array(
-        [[np.cos(turn), -np.sin(turn), 0], [np.sin(turn), np.cos(turn), 0], [0, 0, 1]]
-    )
+    frame = np.array([[np.cos(turn), -np.sin(turn), 0], [np.sin(turn), np.cos(turn), 0], [0, 0, 1]])
     moved = frame @ transforms.astype(float)
     moved[..., :2, 3] += at
     return moved
-
-

@@ -19,8 +19,10 @@ HAND_APART_M = 0.038
 """Middle of each hand from the middle of both, along the grip."""
 SHOULDER_GIVES = 0.030
 """How far the trail shoulder comes down and forward to reach the lower hand, of stature."""
-HANDS_BACK = (0.0, 2.0, 4.0, 6.0)
+HANDS_BACK = (0.0, 2.0, 4.0, 6.0, 8.0)
 """Degrees of shaft lean that may be given up at address to straighten the lead arm."""
+MOST_FORWARD = 0.88
+"""No ball lies nearer the lead ankle than this, of the way from the trail one."""
 SLACK_M = 0.012
 LEANS_DEG = (24.0, 52.0)
 """How far trunks are bent at address, mid-hips to mid-shoulders from the upright."""
@@ -144,7 +146,8 @@ def _stand(skeleton: Skeleton, swing: Swing, club: Club) -> _Stand:
     half = club.stance * swing.stance_scale * sizes.stature / 2
     ankles = np.array([[0.0, half, sizes.ankle_height], [0.0, -half, sizes.ankle_height]])
     hips = np.array([-swing.hips_back * sizes.stature, 0.0, _hip_height(sizes, swing, half)])
-    ball_y = half * (2 * (club.ball_forward + swing.ball_forward) - 1)
+    forward = min(club.ball_forward + swing.ball_forward, MOST_FORWARD)
+    ball_y = half * (2 * forward - 1)
     head_y = ball_y - BALL_RADIUS_M - club.head_size_m[2] / 2
     return _Stand(sizes, half, ankles, hips, head_y, ball_y)
 

@@ -5,20 +5,23 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import partial
 
+import moderngl
 import numpy as np
 from numpy.typing import NDArray
 
 from studio.acting import Acting
 from studio.camera import Camera
+from studio.draw import gl
 from studio.draw.backdrop import Backdrop, Development
 from studio.draw.club import ball_parts, club_parts, club_transforms
-from studio.draw.cover import Cover, atlas, sky_directions, tile_box
+from studio.draw.cover import Keyed, atlas, sky_directions, tile_box
 from studio.draw.exposure import Shutter, pieces_needed
 from studio.draw.light import Light, sun_matrix
 from studio.draw.mesh import Floats
 from studio.draw.painter import Cast, Painter, Region, Shot
 from studio.draw.parts import Part
 from studio.draw.player import Player
+from studio.draw.strain import Strain
 from studio.looks import Look
 
 SLOW_POINTS = (
@@ -67,7 +70,7 @@ class Stage:
         self._painter = Painter(
             scenery.camera, scenery.backdrop, scenery.light, scenery.shadow_soft
         )
-        self._cover: Cover | None = None
+        self._keyed: Keyed | None = None
         self._sparse = _sparse_skin(golfer)
         self._cast = Cast(
             slow=(self._golfer,),
@@ -76,22 +79,30 @@ class Stage:
             pose_fast=self._pose_club,
         )
 
-    def prepare_cover(self, times: Floats) -> None:
-        """Work out at key times how much sky the golfer's own body hides from it."""
+    def prepare_keys(self, times: Floats) -> None:
+        """Work out at key times how much sky the golfer's own body hides, and where cloth folds."""
         directions = sky_directions()
-        seen = []
-        for time_s in times:
-            self._pose_golfer(float(time_s))
-            centre = self.acting.point("lead_hip", float(time_s)) + [0.1, 0.0, 0.0]
-            matrices = np.array([sun_matrix(way, centre, 1.35) for way in directions])
-            target = atlas()[1]
-            target.use()
-            target.clear(depth=1.0)
-            for index, matrix in enumerate(matrices):
-                target.viewport = tile_box(index)
-                self._golfer.cast(matrix)
-            seen.append(self._golfer.measure_cover(matrices, directions))
-        self._cover = Cover(np.asarray(times, float), np.array(seen))
+        strains = _strains(self._golfer.parts)
+        values = np.zeros((len(times), self._golfer.count, 3), np.float32)
+        for row, time_s in zip(values, times, strict=True):
+            self._golfer.pose(self.acting.bones(float(time_s)))
+            row[:, 0] = self._sky_seen(float(time_s), directions)
+            posed = self._golfer.posed()
+            for begin, end, strain in strains:
+                row[begin:end, 1:] = strain.squeeze(posed[begin:end])
+        self._keyed = Keyed(np.asarray(times, float), values)
+
+    def _sky_seen(self, time_s: float, directions: Floats) -> NDArray[np.float32]:
+        centre = self.acting.point("lead_hip", time_s) + [0.1, 0.0, 0.0]
+        matrices = np.array([sun_matrix(way, centre, 1.35) for way in directions])
+        target = atlas()[1]
+        target.use()
+        target.clear(depth=1.0)
+        gl.context().enable(moderngl.DEPTH_TEST)
+        for index, matrix in enumerate(matrices):
+            target.viewport = tile_box(index)
+            self._golfer.cast(matrix)
+        return self._golfer.measure_cover(matrices, directions)
 
     def frame(self, time_s: float) -> NDArray[np.uint8]:
         """(height, width, 3) RGB of the frame whose middle row's exposure is centred there."""
@@ -103,7 +114,9 @@ class Stage:
         points = np.array([self.acting.point(name, time_s) for name in names])
         pixels, depth = camera.project(points, time_s)
         nearest = self._painter.nearest(pixels)
-        inside = (pixels > -0.5).all(1) & (pixels < [camera.width - 0.5, camera.height - 0.5]).all(1)
+        inside = (pixels > -0.5).all(1) & (pixels < [camera.width - 0.5, camera.height - 0.5]).all(
+            1
+        )
         hidden = nearest < depth - BEHIND_M
         if self.acting.performance.rehearsal:
             inside &= np.array([name != "ball" for name in names])
@@ -112,8 +125,8 @@ class Stage:
     def _pose_golfer(self, time_s: float) -> None:
         times = self._rolls(SLOW_POINTS, time_s)
         self._golfer.pose(*(self.acting.bones(when) for when in times))
-        if self._cover is not None:
-            self._golfer.set_cover(self._cover.at(time_s))
+        if self._keyed is not None:
+            self._golfer.set_key(self._keyed.at(time_s))
 
     def _pose_club(self, time_s: float) -> None:
         times = self._rolls((*FAST_POINTS, "ball"), time_s)
@@ -200,6 +213,16 @@ class Stage:
         return float(camera.focal_px / away)
 
 
+def _strains(parts: list[Part]) -> list[tuple[int, int, Strain]]:
+    """For each part of cloth, its run of the golfer's vertices and its strain."""
+    ends = np.cumsum([len(part.mesh) for part in parts])
+    return [
+        (int(end) - len(part.mesh), int(end), Strain(part.mesh))
+        for part, end in zip(parts, ends, strict=True)
+        if part.shader == "cloth.frag"
+    ]
+
+
 def _sparse_skin(parts: list[Part]) -> tuple[Floats, NDArray[np.int32], Floats]:
     """A few vertices of each part that bound it."""
     chosen = []
@@ -224,7 +247,9 @@ def _region(pixels: Floats, camera: Camera, margin: float) -> Region:
     high = np.ceil(known.max(0) + margin).astype(int) + 1
     left, right = np.clip([low[0], high[0]], 0, camera.width)
     top, bottom = np.clip([low[1], high[1]], 0, camera.height)
-    return _even(int(left), int(camera.height - bottom), int(right), int(camera.height - top), camera)
+    return _even(
+        int(left), int(camera.height - bottom), int(right), int(camera.height - top), camera
+    )
 
 
 def _even(left: int, low: int, right: int, high: int, camera: Camera) -> Region:

@@ -84,8 +84,7 @@ def truth_of(
             for name in names
         },
         "points_px": {
-            name: _rounded([seen_at(filmed, name, float(t))[0] for t in times], 2)
-            for name in names
+            name: _rounded([seen_at(filmed, name, float(t))[0] for t in times], 2) for name in names
         },
         "visible": visible,
         "turns_deg": {
@@ -125,9 +124,7 @@ def load_truth(path: Path) -> dict[str, Any]:
 
 def _moments(moments: dict[str, float], times: Floats) -> dict[str, Any]:
     """Real seconds from the first frame, and the nearest frame; those outside the clip are left out."""
-    within = {
-        name: time for name, time in moments.items() if times[0] <= time <= times[-1]
-    }
+    within = {name: time for name, time in moments.items() if times[0] <= time <= times[-1]}
     return {
         name: {
             "time_s": round(time - float(times[0]), 6),

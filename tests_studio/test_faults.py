@@ -6,7 +6,6 @@ from functools import lru_cache
 
 import numpy as np
 import pytest
-
 from studio.body import Build
 from studio.clubs import club_of
 from studio.faults import ARROWS, FAULTS, Drawn, draw_effects, fault_of, told, with_faults

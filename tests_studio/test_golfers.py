@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-
 from studio.golfers import draw_golfer, rehearsal_of, shortened
 from studio.perform import perform
 from studio.swing import NOMINAL

@@ -7,7 +7,6 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-
 from studio.body import Build
 from studio.clubs import club_of
 from studio.motionfile import load_motion

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-
 from studio.body import Build, make_body
 from studio.pose import Goals, PlaneGoal, PointGoal, TurnGoal, _rows, solve_pose
 from studio.rotation import left_jacobian, turn_matrix, turn_vector

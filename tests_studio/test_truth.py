@@ -1,10 +1,11 @@
-"""The truth by other ways: hand-written rotations, the club's path integrated, rigid bones, mirrors."""
+"""The truth by other ways: hand-worked rotations, the club's path integrated, rigid bones."""
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
-
 from studio.archive import load_performance, save_performance
 from studio.body import Build
 from studio.clubs import BALL_RADIUS_M, club_of
@@ -97,7 +98,7 @@ def test_hands_stay_on_the_grip_and_feet_on_the_ground(performance: Performance)
 def test_bones_are_rigid(performance: Performance) -> None:
     for side in ("lead", "trail"):
         for chain in (("shoulder", "elbow", "wrist"), ("hip", "knee", "ankle")):
-            for near, far in zip(chain, chain[1:], strict=False):
+            for near, far in pairwise(chain):
                 bone = performance.joints[f"{side}_{far}"] - performance.joints[f"{side}_{near}"]
                 assert (
                     np.ptp(np.linalg.norm(bone, axis=1)) < 0.008

@@ -12,6 +12,7 @@ from causeline.reading.run import Doors, Found, Result, Settings, run_reading
 from causeline.render.page import PageNotes, render_page
 from causeline.render.stills import render_stills
 from causeline.render.telling import MeasureText
+from causeline.sources.club_net import OpenvinoClubNet
 from causeline.sources.decode import PyavClips
 from causeline.sources.detect import LandmarkModel, OpenvinoEngine
 from causeline.sources.limits import Limits
@@ -25,14 +26,16 @@ LIBRARIES = ("av", "numpy", "openvino", "scipy")
 def open_doors(limits: Limits | None = None) -> Doors:
     """The video library and the landmark engine of this machine."""
     engine = OpenvinoEngine(LandmarkModel.HEAVY)
+    club = OpenvinoClubNet()
     versions = {name: version(name) for name in ("causeline", *LIBRARIES)}
     return Doors(
         source=PyavClips(limits),
         scout=OpenvinoEngine(LandmarkModel.FULL),
         engine=engine,
+        club=club,
         watch_repeats=RepeatWatch,
         recapture=with_capture_rate,
-        versions={**versions, "landmarks": engine.version},
+        versions={**versions, "landmarks": engine.version, "club": club.version},
     )
 
 

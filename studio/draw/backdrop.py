@@ -208,7 +208,12 @@ def _draw_tree(shader: moderngl.Program, camera: Camera, place: Place, tree: Tre
     wide_m = tree.height_m * picture.width / picture.height
     up = np.array([0.0, 0.0, tree.height_m])
     corners = [foot - right * wide_m / 2, foot + right * wide_m / 2]
-    rows = [[*corners[0], 0, 1], [*corners[1], 1, 1], [*(corners[0] + up), 0, 0], [*(corners[1] + up), 1, 0]]
+    rows = [
+        [*corners[0], 0, 1],
+        [*corners[1], 1, 1],
+        [*(corners[0] + up), 0, 0],
+        [*(corners[1] + up), 1, 0],
+    ]
     gl.bind(shader, 0, "picture", picture)
     rng = np.random.default_rng(int(1000 * abs(tree.at[0])) + tree.seed)
     gl.set_uniforms(shader, tint=rng.uniform(0.75, 1.25) * rng.uniform(0.88, 1.12, 3))
@@ -236,8 +241,17 @@ def _screen_picture(place: Place) -> moderngl.Texture:
     outside = replace(
         place,
         room=None,
-        light=Light(sun_from(200, 45), np.array([1.2, 1.15, 1.0]), place.light.sky * 0.6, place.light.ground),
-        ground=replace(place.ground, surface="fairway", colour=(0.09, 0.17, 0.04), mats=(), mat_colours=(), stripes_m=6.0),
+        light=Light(
+            sun_from(200, 45), np.array([1.2, 1.15, 1.0]), place.light.sky * 0.6, place.light.ground
+        ),
+        ground=replace(
+            place.ground,
+            surface="fairway",
+            colour=(0.09, 0.17, 0.04),
+            mats=(),
+            mat_colours=(),
+            stripes_m=6.0,
+        ),
         things=(),
         sky=replace(place.sky, hills=0.10, cloud=0.45),
     )

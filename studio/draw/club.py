@@ -125,7 +125,11 @@ def _blade(size: Floats, club: Mapping[str, Any]) -> tuple[Floats, Ints]:
     rings = []
     for step in np.linspace(0, 1, 9):
         across = toe * (step - 0.5)
-        high = tall * (0.42 + 0.58 * np.sqrt(min(1.0, step * 1.25))) * (1 - 0.75 * max(0, step - 0.82) / 0.18)
+        high = (
+            tall
+            * (0.42 + 0.58 * np.sqrt(min(1.0, step * 1.25)))
+            * (1 - 0.75 * max(0, step - 0.82) / 0.18)
+        )
         low = -tall / 2 + 0.012 * (2 * step - 1) ** 2
         top = -tall / 2 + high
         rings.append(

@@ -1,6 +1,7 @@
-"""How much of the sky each vertex sees through a swing: arms over the trunk, under a brim, crotch.
+"""What is worked out for each vertex at a few key times of a swing, and blended between them.
 
-Worked out at a few key times with depth maps from many directions of the sky, then blended.
+How much of the sky it sees past the body's own parts (arms over the trunk, under a brim), from
+depth maps of many directions of the sky; and how far cloth is squeezed there.
 """
 
 from __future__ import annotations
@@ -21,19 +22,19 @@ DIRECTIONS = 12
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Cover:
-    """(k,) key times and (k, V) shares of the sky that are open."""
+class Keyed:
+    """(k,) key times and (k, V, 3): share of the sky seen, squeeze of cloth around and along."""
 
     time_s: Floats
-    seen: NDArray[np.float32]
+    values: NDArray[np.float32]
 
     def at(self, time_s: float) -> NDArray[np.float32]:
-        """(V,) blended between the key times."""
+        """(V, 3) blended between the key times."""
         last = len(self.time_s) - 1
         place = float(np.interp(time_s, self.time_s, np.arange(last + 1)))
         low = min(int(place), last)
         share = np.float32(place - low)
-        return self.seen[low] * (1 - share) + self.seen[min(low + 1, last)] * share
+        return self.values[low] * (1 - share) + self.values[min(low + 1, last)] * share
 
 
 def sky_directions() -> Floats:

@@ -45,7 +45,9 @@ def _ridges(rng: np.random.Generator, width: tuple[float, float], warp: float) -
         columns + warp * _soft(rng, (50.0, 50.0)),
     ]
     warped = map_coordinates(base, bent, order=1, mode="grid-wrap")
-    second = map_coordinates(_soft(rng, (width[0] / 2, width[1] / 2)), bent, order=1, mode="grid-wrap")
+    second = map_coordinates(
+        _soft(rng, (width[0] / 2, width[1] / 2)), bent, order=1, mode="grid-wrap"
+    )
     crest = 1.0 - np.minimum(np.abs(warped), 1.6) / 1.6
     return _even(gaussian_filter(crest + 0.25 * second, 3.0, mode="wrap"))
 

@@ -79,7 +79,7 @@ class Painter:
         """(height, width, 3) RGB, row 0 at the top."""
         self._cast_shadow(shot, cast)
         self._sum.use()
-        self._sum.clear(viewport=shot.slow_region)
+        self._sum.clear(viewport=shot.lit_region)
         for index in range(len(shot.slow_at)):
             self._expose(shot, cast, index)
         self._compose(shot, development)
@@ -89,7 +89,8 @@ class Painter:
 
     def nearest(self, pixels: Floats) -> Floats:
         """(n,) distance along the optical axis to the slow figures' first surface at pixels of the
-        last frame; infinite where there is none."""
+        last frame; infinite where there is none.
+        """
         (left, bottom, width, height), finer = self._depth_of
         box = (0, 0, int(width * finer), int(height * finer))
         data = self._slow.read(viewport=box, attachment=-1, dtype="f4", components=1)
@@ -118,7 +119,9 @@ class Painter:
         gl.context().enable(moderngl.DEPTH_TEST)
         if parts > 1:
             cast.pose_slow(float(shot.slow_at[index]))
-        matrix = _crop(shot.slow_region, self.camera, shift) @ self.camera.view_projection(shot.time_s)
+        matrix = _crop(shot.slow_region, self.camera, shift) @ self.camera.view_projection(
+            shot.time_s
+        )
         self._paint_slow(frame, cast, matrix, shot.time_s)
         self._gather(frame, shot.slow_region, 1.0 / parts, fast=False)
         count = shot.fast_at.shape[1]

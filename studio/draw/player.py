@@ -13,8 +13,8 @@ from studio.draw.cover import TILE, atlas
 from studio.draw.mesh import Floats, Mesh, normals_of
 from studio.draw.parts import Part
 
-_POSED = ("world_point", "world_normal", "crease")
-_POSED_BYTES = 28
+_POSED = ("world_point", "world_normal")
+_POSED_BYTES = 24
 _POINT_BYTES = 12
 _FULL, _EARLY, _LATE = range(3)
 
@@ -33,7 +33,7 @@ class Player:
         sizes = (_POSED_BYTES, _POINT_BYTES, _POINT_BYTES)
         self._posed = [context.buffer(reserve=self.count * size) for size in sizes]
         self._skin = _skin_arrays(meshes)
-        self._cover = context.buffer(np.ones(self.count, "f4"))
+        self._keyed = context.buffer(np.tile(np.array([1, 0, 0], "f4"), (self.count, 1)))
         self._still = context.buffer(_still_data(meshes))
         starts = np.cumsum([0, *(len(mesh) for mesh in meshes[:-1])])
         faces = [mesh.faces + start for mesh, start in zip(meshes, starts, strict=True)]
@@ -52,7 +52,8 @@ class Player:
 
     def pose(self, middle: Floats, early: Floats | None = None, late: Floats | None = None) -> None:
         """Move all vertices by the bones' rest-to-world transforms, (B, 3, 4): those of the middle
-        row's instant, and where rows differ those of the top and the bottom row's."""
+        row's instant, and where rows differ those of the top and the bottom row's.
+        """
         self._transform(_FULL, middle)
         self.rolling = early is not None and late is not None
         if early is not None and late is not None:
@@ -67,9 +68,13 @@ class Player:
         array = self._skin[0 if which == _FULL else 1]
         array.transform(self._posed[which], moderngl.POINTS, self.count)
 
-    def set_cover(self, seen: NDArray[np.float32]) -> None:
-        """How much of the sky each vertex sees, (V,)."""
-        self._cover.write(np.ascontiguousarray(seen, "f4").tobytes())
+    def set_key(self, values: NDArray[np.float32]) -> None:
+        """(V, 3) how much of the sky each vertex sees, and how far cloth is squeezed there."""
+        self._keyed.write(np.ascontiguousarray(values, "f4").tobytes())
+
+    def posed(self) -> Floats:
+        """(V, 3) world places of the vertices as last posed."""
+        return np.frombuffer(self._posed[_FULL].read(), "f4").reshape(-1, 6)[:, :3].astype(float)
 
     def measure_cover(self, matrices: Floats, directions: Floats) -> NDArray[np.float32]:
         """(V,) share of the sky seen by the vertices as last posed, from the atlas's depth maps."""
@@ -82,7 +87,7 @@ class Player:
         _any_target().use()
         out = gl.context().buffer(reserve=self.count * 4)
         array = gl.context().vertex_array(
-            shader, [(self._posed[_FULL], "3f 3f 4x", "world_point", "world_normal")]
+            shader, [(self._posed[_FULL], "3f 3f", "world_point", "world_normal")]
         )
         array.transform(out, moderngl.POINTS, self.count)
         seen = np.frombuffer(out.read(), "f4").copy()
@@ -111,11 +116,11 @@ class Player:
         shader = gl.program("solid.vert", part.shader)
         full, early, late = self._posed
         wanted = [
-            (full, {"world_point": 3, "world_normal": 3, "crease": 1}),
+            (full, {"world_point": 3, "world_normal": 3}),
             (early, {"early_point": 3}),
             (late, {"late_point": 3}),
             (self._still, {"rest": 3, "uv": 2, "crinkle": 1}),
-            (self._cover, {"open_sky": 1}),
+            (self._keyed, {"key": 3}),
         ]
         content = [_content(shader, buffer, fields) for buffer, fields in wanted]
         return gl.context().vertex_array(shader, [row for row in content if len(row) > 2], index)
@@ -123,7 +128,7 @@ class Player:
     def _depth_array(self, index: moderngl.Buffer) -> moderngl.VertexArray:
         shader = gl.program("depth.vert", "depth.frag")
         return gl.context().vertex_array(
-            shader, [(self._posed[_FULL], "3f 16x", "world_point")], index
+            shader, [(self._posed[_FULL], "3f 12x", "world_point")], index
         )
 
 

@@ -12,8 +12,21 @@ from studio.draw.solids import ball, box, loft, tube
 from studio.place import Thing
 
 Shape = tuple[Floats, Ints]
-BRIGHT = ((0.75, 0.10, 0.06), (0.85, 0.55, 0.03), (0.80, 0.80, 0.78), (0.05, 0.25, 0.65), (0.85, 0.25, 0.02))
-DULL = ((0.03, 0.03, 0.035), (0.05, 0.06, 0.12), (0.25, 0.03, 0.03), (0.12, 0.12, 0.12), (0.5, 0.5, 0.5), (0.04, 0.12, 0.06))
+BRIGHT = (
+    (0.75, 0.10, 0.06),
+    (0.85, 0.55, 0.03),
+    (0.80, 0.80, 0.78),
+    (0.05, 0.25, 0.65),
+    (0.85, 0.25, 0.02),
+)
+DULL = (
+    (0.03, 0.03, 0.035),
+    (0.05, 0.06, 0.12),
+    (0.25, 0.03, 0.03),
+    (0.12, 0.12, 0.12),
+    (0.5, 0.5, 0.5),
+    (0.04, 0.12, 0.06),
+)
 
 
 def thing_parts(thing: Thing) -> list[Part]:
@@ -35,7 +48,9 @@ def _placed(part: Part, thing: Thing) -> Part:
     return Part(part.name, mesh, part.shader, part.look, part.pictures, two_sided=True)
 
 
-def _part(name: str, shapes: list[Shape], colour: object, rough: float = 0.7, shine: float = 0.15) -> Part:
+def _part(
+    name: str, shapes: list[Shape], colour: object, rough: float = 0.7, shine: float = 0.15
+) -> Part:
     mesh = join([make_mesh(*shape) for shape in shapes])
     look = {"base_colour": np.asarray(colour, float), "roughness": rough, "shine": shine}
     return Part(name, mesh, "plain.frag", look)
@@ -76,12 +91,22 @@ def _bag(rng: np.random.Generator) -> list[Part]:
 
 
 def _stick(rng: np.random.Generator) -> list[Part]:
-    return [_part("stick", [_rod([-0.6, 0, 0.006], [0.6, 0, 0.006], 0.0055)], BRIGHT[rng.integers(5)], 0.4, 0.3)]
+    return [
+        _part(
+            "stick",
+            [_rod([-0.6, 0, 0.006], [0.6, 0, 0.006], 0.0055)],
+            BRIGHT[rng.integers(5)],
+            0.4,
+            0.3,
+        )
+    ]
 
 
 def _balls(rng: np.random.Generator) -> list[Part]:
     places = np.column_stack([rng.normal(0, 0.12, (26, 2)), np.full(26, 0.021)])
-    return [_part("balls", [ball(place, 0.0214, 7) for place in places], (0.75, 0.75, 0.70), 0.4, 0.4)]
+    return [
+        _part("balls", [ball(place, 0.0214, 7) for place in places], (0.75, 0.75, 0.70), 0.4, 0.4)
+    ]
 
 
 def _basket(rng: np.random.Generator) -> list[Part]:
@@ -167,6 +192,3 @@ def tee_part(at: Floats) -> list[Part]:
     rings = np.array([[at[0], at[1], 0.0], [at[0], at[1], top * 0.8], [at[0], at[1], top]])
     shape = tube(rings, np.array([0.0022, 0.0026, 0.0055]), 8)
     return [_part("tee", [shape], (0.75, 0.72, 0.62))]
-
-
-

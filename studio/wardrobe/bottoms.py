@@ -11,7 +11,6 @@ from studio.draw.cut import cut
 from studio.draw.mesh import Floats, Mesh, make_mesh
 from studio.draw.parts import Part
 from studio.draw.solids import box
-
 from studio.performance import Body
 from studio.wardrobe.cloth import Sheet, finer, inflated, smoothed, straight_tubes, tights
 from studio.wardrobe.fabric import Fabric
@@ -50,7 +49,7 @@ def _legs(body: Body, bottom: Bottom) -> Mesh:
     if bottom.kind == "trousers":
         profile = np.array([0.1, 0.35, 0.55, 1.0]), np.array([0.078, 0.076, 0.069, 0.068]) * wide
     else:
-        profile = np.array([0.1, 0.3, 0.5]), np.array([0.09, 0.098, 0.105]) * wide
+        profile = np.array([0.1, 0.3, 0.5]), np.array([0.086, 0.090, 0.094]) * wide
     sheet = straight_tubes(sheet, ("upperleg01", "foot"), profile, member)
     low = np.clip((0.5 - sheet.at[:, 2]) / 0.45, 0, 1) if bottom.kind == "trousers" else member
     sheet = smoothed(sheet, 2)
@@ -108,5 +107,3 @@ def sock_parts(body: Body, colour: Floats, top: float = 0.16) -> list[Part]:
     sheet = inflated(sheet.cut(np.where(sheet.arm > 0.05, -1.0, field)), 0.003)
     look = {"base_colour": colour, "roughness": 0.9, "shine": 0.03}
     return [Part("socks", sheet.mesh, "plain.frag", look, two_sided=True)]
-
-

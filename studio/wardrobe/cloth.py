@@ -141,9 +141,7 @@ def inflated(sheet: Sheet, amount: Floats | float) -> Sheet:
     return sheet.with_points(sheet.mesh.points + normals * out)
 
 
-def tube_about(
-    points: Floats, start: Floats, end: Floats
-) -> tuple[Floats, Floats, Floats]:
+def tube_about(points: Floats, start: Floats, end: Floats) -> tuple[Floats, Floats, Floats]:
     """Share along an axis (V,), radius (V,) and unit direction out of it (V, 3)."""
     axis = (end - start) / np.linalg.norm(end - start)
     along = (points - start) @ axis
@@ -185,7 +183,8 @@ def straight_tubes(
     sheet: Sheet, bones: tuple[str, str], profile: tuple[Floats, Floats], member: Floats
 ) -> Sheet:
     """Sleeves and legs keep at least the radius of a profile: (shares along the limb, radii in
-    template metres). `member` (V,) fades it in, 0 to 1."""
+    template metres). `member` (V,) fades it in, 0 to 1.
+    """
     points = sheet.mesh.points.copy()
     for side, sign in zip(SIDES, (1.0, -1.0), strict=True):
         start, end = (bone_at(sheet.body, f"{name}.{side}") for name in bones)
@@ -199,7 +198,8 @@ def straight_tubes(
 
 def along_arm(body: Body, points: Floats, side: str) -> tuple[Floats, float]:
     """Share along the upper arm (0 to 1) and the forearm (1 to 2) of rest points, and the upper
-    arm's length."""
+    arm's length.
+    """
     shoulder, elbow, wrist = (
         bone_at(body, f"{name}.{side}") for name in ("upperarm01", "lowerarm01", "wrist")
     )

@@ -39,4 +39,5 @@ class Fabric:
             "gloss": self.gloss,
             "placket": float(self.placket),
             "weave": self.weave,
+            "cuff": 0.0,
         }

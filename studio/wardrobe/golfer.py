@@ -62,9 +62,7 @@ def golfer_parts(body: Body, outfit: Outfit, person: Person) -> list[Part]:
     parts += headwear_parts(body, outfit.headwear)
     if outfit.sock:
         parts += sock_parts(body, np.array(outfit.sock))
-    parts += shoe_parts(
-        body, np.array(outfit.shoe), np.array(outfit.sole), np.array(outfit.trim)
-    )
+    parts += shoe_parts(body, np.array(outfit.shoe), np.array(outfit.sole), np.array(outfit.trim))
     return parts
 
 
@@ -82,7 +80,9 @@ def bare_field(body: Body, mesh: Mesh, at: Floats, outfit: Outfit) -> Floats:
     bare = head
     for side, sign in (("L", 1.0), ("R", -1.0)):
         share, length = along_arm(body, mesh.points, side)
-        arm = np.where(at[:, 1] * sign > 0.15, (share - SLEEVES[outfit.top.sleeve]) * length + UNDER, -1)
+        arm = np.where(
+            at[:, 1] * sign > 0.15, (share - SLEEVES[outfit.top.sleeve]) * length + UNDER, -1
+        )
         arm = np.where(at[:, 2] > 0.85, arm, -1)
         bare = np.maximum(bare, arm)
         if outfit.glove and side == "L":

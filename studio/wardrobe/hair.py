@@ -45,8 +45,7 @@ def hair_parts(body: Body, hair: Hair, capped: bool) -> list[Part]:
     base = np.array(hair.colour)
     look = {"base_colour": base * (1 - hair.grey) + 0.35 * hair.grey, "grey": hair.grey}
     return [
-        Part(f"hair{i}", mesh, "hair.frag", look, two_sided=True)
-        for i, mesh in enumerate(meshes)
+        Part(f"hair{i}", mesh, "hair.frag", look, two_sided=True) for i, mesh in enumerate(meshes)
     ]
 
 
@@ -72,13 +71,23 @@ def _scalp(body: Body, hair: Hair, capped: bool) -> Mesh:
     sheet = head_sheet(body)
     sheet = finer(sheet.cut(above_line(sheet.at, hair.receding)))
     above = above_line(sheet.at, hair.receding)
-    thick = {"cropped": 0.004, "short": 0.013, "full": 0.024, "bob": 0.013, "pony": 0.008}[hair.style]
-    top = np.clip((sheet.at[:, 2] - 1.56) / 0.08, 0, 1)
-    grown = (0.003 + thick * (0.45 + 0.55 * top)) * np.clip(above / 0.030, 0.12, 1)
+    thick = {"cropped": 0.004, "short": 0.016, "full": 0.028, "bob": 0.013, "pony": 0.008}
+    top = np.clip((sheet.at[:, 2] - 1.575) / 0.07, 0, 1) ** 1.3
+    sides = 0.25 if hair.style in ("short", "cropped") else 0.55
+    tousled = 1 + 0.28 * _lumps(sheet.at, 38.0) + 0.18 * _lumps(sheet.at, 90.0)
+    parted = 1 - 0.35 * np.exp(-(((sheet.at[:, 1] - 0.028) / 0.007) ** 2)) * top
+    grown = thick[hair.style] * (sides + (1 - sides) * top) * tousled * parted
+    grown = (0.0025 + grown) * np.clip(above / 0.026, 0.10, 1)
     if capped:
         grown = np.minimum(grown, 0.0065)
     sheet = inflated(smoothed(sheet, 1), grown)
     return _with_rim(sheet.mesh, above)
+
+
+def _lumps(at: Floats, rate: float) -> Floats:
+    """A smooth unevenness about 0, for locks."""
+    x, y, z = (rate * at).T
+    return np.sin(x + 1.7 * np.sin(0.8 * y)) * np.sin(1.2 * y + 0.5) * np.cos(0.9 * z + 0.6 * x)
 
 
 def _with_rim(mesh: Mesh, inside: Floats) -> Mesh:
@@ -103,10 +112,19 @@ def _pony(body: Body) -> Mesh:
     root = head + scale * np.array([-0.095, 0.0, 0.075])
     steps = np.linspace(0, 1, 12)
     spine = root + scale * np.stack(
-        [-0.055 * np.sin(steps * 2.2) * (1 - 0.4 * steps), 0 * steps, 0.02 * np.sin(steps * 3) - 0.26 * steps**1.4],
+        [
+            -0.055 * np.sin(steps * 2.2) * (1 - 0.4 * steps),
+            0 * steps,
+            0.02 * np.sin(steps * 3) - 0.26 * steps**1.4,
+        ],
         1,
     )
-    radius = scale * 0.024 * (0.45 + 1.0 * np.sin(np.pi * np.clip(steps * 0.85 + 0.12, 0, 1))) * (1 - 0.5 * steps**4)
+    radius = (
+        scale
+        * 0.024
+        * (0.45 + 1.0 * np.sin(np.pi * np.clip(steps * 0.85 + 0.12, 0, 1)))
+        * (1 - 0.5 * steps**4)
+    )
     angle = np.linspace(0, 2 * np.pi, 12, endpoint=False)
     circle = np.stack([np.cos(angle) * 0.8, np.sin(angle), 0 * angle], 1)
     rings = spine[:, None] + circle[None] * radius[:, None, None]

@@ -87,7 +87,9 @@ def _brim(sheet: Sheet, wear: Headwear) -> Mesh:
     rows = []
     for part in (0.0, 0.35, 0.7, 1.0):
         lowered = -drop * part**1.5 - 0.004 * scale
-        rows.append(ring + heading * (reach * part)[:, None] + np.array([0, 0, 1.0]) * lowered[:, None])
+        rows.append(
+            ring + heading * (reach * part)[:, None] + np.array([0, 0, 1.0]) * lowered[:, None]
+        )
     top = np.array(rows)[:, order]
     return _slab(top, 0.003 * scale, closed=wear.kind == "bucket")
 
@@ -117,7 +119,11 @@ def _slab(rows: Floats, thick: float, closed: bool) -> Mesh:
     upper = make_mesh(rows.reshape(-1, 3), faces)
     lower = make_mesh(low.reshape(-1, 3), faces[:, ::-1])
     mesh = join([upper, lower])
-    return replace(mesh, uv=np.stack([np.zeros(len(mesh)), mesh.points[:, 2]], 1), fold=np.full(len(mesh), 0.05))
+    return replace(
+        mesh,
+        uv=np.stack([np.zeros(len(mesh)), mesh.points[:, 2]], 1),
+        fold=np.full(len(mesh), 0.05),
+    )
 
 
 def _badge(sheet: Sheet, wear: Headwear, head: int) -> list[Part]:

@@ -15,7 +15,9 @@ ANKLE = 0.098
 def shoe_parts(body: Body, upper: Floats, sole: Floats, trim: Floats) -> list[Part]:
     """Both shoes."""
     sheet = tights(body)
-    field = np.where(sheet.arm > 0.05, -1.0, ANKLE + 0.10 * (0.02 - sheet.at[:, 0]) - sheet.at[:, 2])
+    field = np.where(
+        sheet.arm > 0.05, -1.0, ANKLE + 0.10 * (0.02 - sheet.at[:, 0]) - sheet.at[:, 2]
+    )
     sheet = finer(sheet.cut(field), 3)
     sheet = inflated(sheet, 0.006)
     sheet = smoothed(sheet, 2)

@@ -8,7 +8,7 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from studio.draw.anatomy import bone_at
-from studio.draw.mesh import Floats, Ints, Mesh, face_normals, join, keep_faces
+from studio.draw.mesh import Floats, Ints, Mesh, face_normals, join
 from studio.draw.parts import Part
 from studio.performance import Body
 from studio.wardrobe.cloth import (
@@ -28,6 +28,11 @@ from studio.wardrobe.fabric import Fabric
 SLEEVES = {"none": 0.12, "short": 0.80, "half": 1.0, "long": 1.93}
 """Where a sleeve ends: share of the upper arm, then of the forearm."""
 
+ARMHOLE = 0.62
+"""Weight of the arm bones at which a sleeve is sewn on."""
+SLEEVE_M = 0.28
+"""Metres of cloth along an upper arm, for patterns."""
+
 
 @dataclass(frozen=True, slots=True)
 class Top:
@@ -41,6 +46,8 @@ class Top:
     ease: float = 0.012
     """Metres that it stands off: 0.006 tight, 0.02 loose."""
     name: str = "shirt"
+    cuff: bool = False
+    """Sleeves end in another colour."""
     hem: float = 0.90
     """Height of an untucked hem, template metres."""
 
@@ -59,11 +66,11 @@ def top_parts(body: Body, top: Top) -> list[Part]:
     sheet = _draped(sheet, top)
     neck = float(sheet.mesh.points[_neck_loop(sheet.mesh), 2].min())
     cloth = {**top.fabric.uniforms(), "placket": neck - 0.17 if top.fabric.placket else 0.0}
-    parts = [
-        Part(top.name, _sewn(sheet), "cloth.frag", cloth, two_sided=True)
-    ]
+    cloth["cuff"] = 3.0 - SLEEVE_M * (SLEEVES[top.sleeve] - 0.085) if top.cuff else 0.0
+    parts = [Part(top.name, _sewn(sheet), "cloth.frag", cloth, two_sided=True)]
     if top.collar in ("polo", "stand"):
         look = {**top.fabric.uniforms(), "placket": 0.0, "pattern": 0, "crumple": 0.3}
+        look["cuff"] = 0.0
         parts.append(Part("collar", _collar(sheet, top), "cloth.frag", look, two_sided=True))
     return parts
 
@@ -124,9 +131,7 @@ def _tucked(sheet: Sheet) -> Sheet:
     reach = np.linalg.norm(waist[:, :2] - centre, axis=1)[order]
     flat = sheet.mesh.points[:, :2] - centre
     radius = np.linalg.norm(flat, axis=1)
-    wanted = np.interp(
-        np.arctan2(flat[:, 1], flat[:, 0]), angle[order], reach, period=2 * np.pi
-    )
+    wanted = np.interp(np.arctan2(flat[:, 1], flat[:, 0]), angle[order], reach, period=2 * np.pi)
     share = in_belt * (sheet.arm < 0.3)
     new = radius * (1 - share) + (wanted + 0.009) * share + 0.010 * sheet.scale * bag
     points = sheet.mesh.points.copy()
@@ -147,14 +152,18 @@ def _draped(sheet: Sheet, top: Top) -> Sheet:
 
 
 def _sewn(sheet: Sheet) -> Mesh:
-    """Trunk and sleeves apart at the armhole, each with its own run of the cloth."""
-    mesh = replace(sheet.mesh, normals=face_normals(sheet.mesh.points, sheet.mesh.faces))
-    sleeve = sheet.arm[mesh.faces].mean(1) > 0.62
-    down = np.where(sheet.at[:, 1] > 0, _along_arm(sheet, "L")[0], _along_arm(sheet, "R")[0])
-    trunk_uv = np.stack([np.zeros(len(mesh)), mesh.points[:, 2]], 1)
-    sleeve_uv = np.stack([np.ones(len(mesh)), 3.0 - 0.28 * down], 1)
-    trunk = keep_faces(replace(mesh, uv=trunk_uv), ~sleeve)
-    return join([trunk, keep_faces(replace(mesh, uv=sleeve_uv), sleeve)])
+    """Trunk and sleeves cut apart at the armhole, each with its own run of the cloth."""
+    normals = face_normals(sheet.mesh.points, sheet.mesh.faces)
+    whole = replace(sheet, mesh=replace(sheet.mesh, normals=normals))
+    trunk, sleeve = whole.cut(ARMHOLE - sheet.arm), whole.cut(sheet.arm - ARMHOLE)
+    near_trunk, near_sleeve = (
+        np.clip(1 - np.abs(part.arm - ARMHOLE) / 0.16, 0, 1) * 0.49 for part in (trunk, sleeve)
+    )
+    trunk_uv = np.stack([near_trunk, trunk.mesh.points[:, 2]], 1)
+    sides = [_along_arm(sleeve, side)[0] for side in SIDES]
+    down = np.where(sleeve.at[:, 1] > 0, *sides)
+    sleeve_uv = np.stack([1 - near_sleeve, 3.0 - SLEEVE_M * down], 1)
+    return join([replace(trunk.mesh, uv=trunk_uv), replace(sleeve.mesh, uv=sleeve_uv)])
 
 
 def _collar(sheet: Sheet, top: Top) -> Mesh:

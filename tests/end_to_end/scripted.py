@@ -47,6 +47,7 @@ def doors(people: Sequence[Sequence[Floats | None]], rate_hz: float) -> Doors:
         source=FakeClips(pictures, clock),
         scout=engine,
         engine=engine,
+        club=None,
         watch_repeats=RepeatWatch,
         recapture=with_capture_rate,
         versions={"landmarks": "fake"},

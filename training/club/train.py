@@ -57,9 +57,7 @@ def main() -> None:
         net.load_state_dict(torch.load(args.weights, map_location="cuda"))
     kept = _learn(net, painter, feed, held, args)
     if rank == 0:
-        half = {k: v.half() if v.is_floating_point() else v for k, v in kept.items()}
-        torch.save({k: v.cpu() for k, v in half.items()}, out / "net.pt")
-        print("saved", flush=True)
+        _save(kept, out)
     feed.close()
     distributed.destroy_process_group()
 
@@ -74,6 +72,11 @@ def _arguments() -> argparse.Namespace:
     parser.add_argument("--workers", type=int, default=12)
     parser.add_argument("--rate", type=float, default=2e-3)
     return parser.parse_args()
+
+
+def _save(kept: dict[str, Tensor], out: Path) -> None:
+    half = {k: v.half() if v.is_floating_point() else v for k, v in kept.items()}
+    torch.save({k: v.cpu() for k, v in half.items()}, out / "net.pt")
 
 
 class Painter:
@@ -209,6 +212,7 @@ def _learn(
         _average(kept, net, min(0.998, step / (step + 10)))
         if distributed.get_rank() == 0 and time.time() - told > 30:
             told = time.time()
+            _save(kept, Path(args.out))
             print(json.dumps({"s": round(told - began), "step": step, "drawn": written * FRESH,
                               "loss": round(loss.item(), 3), **_held_errors(net, held[:2])}), flush=True)  # fmt: skip
     net.load_state_dict(kept)

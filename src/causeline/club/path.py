@@ -34,6 +34,21 @@ DEAREST = 12.0
 """Most that one turn can cost."""
 
 
+HINGED, FOLDED = 0.5, 6.0
+"""Cosine of the smallest angle between forearm and shaft that costs nothing (60°), and the price of
+a whole one more: at full hinge they are near 90° (common practice)."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Arms:
+    """What holds the club."""
+
+    hands: Floats
+    """(n, 2) pixels."""
+    forearms: Floats
+    """(2, n, 2) lead and trail, from wrist to elbow, as shares of a forearm's whole length."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Path:
     """Chosen guess of each frame, -1 where it is passed over."""
@@ -45,11 +60,15 @@ class Path:
 
 
 def track_path(
-    guesses: tuple[ClubGuesses, ...], time_s: Floats, hands: Floats, length_px: float
+    guesses: tuple[ClubGuesses, ...], time_s: Floats, arms: Arms, length_px: float
 ) -> Path:
-    """The cheapest path through all frames; `hands` (n, 2) pixels, `length_px` that of the club."""
+    """The cheapest path through all frames; `length_px` is the club's from grip end to hosel."""
+    hands = arms.hands
     ways = [_way(one, length_px) for one in guesses]
-    price = [-np.log(np.clip(one.score, 0.02, 0.98)) for one in guesses]
+    price = [
+        -np.log(np.clip(one.score, 0.02, 0.98)) + _folded(way, arms, i)
+        for i, (one, way) in enumerate(zip(guesses, ways, strict=True))
+    ]
     freedom = _freedom(time_s, hands / length_px)
     n = len(guesses)
     total: list[Floats] = []
@@ -75,6 +94,22 @@ def _way(one: ClubGuesses, length_px: float) -> Floats:
     way = (one.hosel - one.butt) / length_px
     long = np.maximum(np.linalg.norm(way, axis=1, keepdims=True), 1e-9)
     return np.where(one.tip_seen[:, None], way, way / long * np.maximum(long, 0.9))
+
+
+def _folded(ways: Floats, arms: Arms, frame: int) -> Floats:
+    """(k,) price of a shaft folded back along a forearm farther than any wrist hinges.
+
+    Seen lengths leave the depths of forearm and shaft open but for their signs; the signs are
+    taken that open the angle between them widest. It is only known as far as the lengths are.
+    """
+    cost = np.zeros(len(ways))
+    for forearm in arms.forearms[:, frame]:
+        if np.isfinite(forearm).all():
+            deep_shaft = np.sqrt(np.clip(1 - (ways**2).sum(axis=1), 0, 1))
+            deep_arm = np.sqrt(np.clip(1 - float(forearm @ forearm), 0, 1))
+            least = ways @ forearm - deep_shaft * deep_arm
+            cost = np.maximum(cost, FOLDED * np.clip(least - HINGED, 0, None))
+    return np.minimum(cost, DEAREST)
 
 
 def _freedom(time_s: Floats, hands: Floats) -> Floats:

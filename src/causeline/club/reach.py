@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from causeline.club.path import Arms
 from causeline.model.tracks import BodyTrack, Region
 from causeline.quantities.angle import Floats
 
@@ -12,6 +13,9 @@ REACH = 0.66
 
 CHAIN = 0.78
 """Ankle to shoulder along shank, thigh and trunk, in statures (ANSUR II, Gordon et al. 2014)."""
+
+FOREARM = 0.1505
+"""Elbow to wrist, in statures (ANSUR II)."""
 
 STANDING = 0.8
 """Quantile of that chain over the frames: most of them show it a little foreshortened."""
@@ -31,6 +35,16 @@ def track_hands(body: BodyTrack) -> Floats:
     wrists = _bridged(body.middle("wrist"))
     knuckles = body.middle("knuckle")
     return np.where(np.isfinite(knuckles), (wrists + knuckles) / 2, wrists)
+
+
+def track_arms(body: BodyTrack) -> Arms:
+    """The hands, and both forearms as shares of their whole length."""
+    whole = FOREARM * track_stature_px(body)
+    forearms = [
+        (body.point(f"{side}_elbow") - body.point(f"{side}_wrist")) / whole
+        for side in ("lead", "trail")
+    ]
+    return Arms(track_hands(body), np.stack(forearms))
 
 
 def track_stature_px(body: BodyTrack) -> float:

@@ -8,7 +8,7 @@ from scipy.interpolate import PchipInterpolator
 from scipy.special import expit
 
 from causeline.club.path import Path, track_path
-from causeline.club.reach import track_hands, track_stature_px
+from causeline.club.reach import track_arms, track_hands, track_stature_px
 from causeline.model.club import ClubGuesses
 from causeline.model.tracks import BodyTrack, ClubTrack
 from causeline.quantities.angle import Floats
@@ -16,9 +16,10 @@ from causeline.quantities.angle import Floats
 CLUB_LENGTH = 0.57
 """Of a stature, grip end to hosel: irons 0.5, drivers 0.64 (common practice)."""
 
-SURE = (-3.2, 8.5, -0.9, -2.5)
-"""Log-odds that a chosen line is within 5°: none, its score, its step's cost, log of a second from
-the nearest frames around it that agree. See training/club/README.md."""
+SURE = (-1.3, 2.4, -1.7, -0.2, -1.5, 3.0)
+"""Log-odds that a chosen line is within 5°: none, its score, that of the frame's next best line, its
+step's cost, radians off half-way between the frames beside it, its length in clubs. Fitted on
+rendered clips of known truth; see training/club/README.md."""
 
 BRIDGED = 0.35
 """Confidence right beside a seen frame; it halves every `HALVES_S`."""
@@ -31,7 +32,7 @@ def track_club(body: BodyTrack, guesses: tuple[ClubGuesses, ...]) -> ClubTrack:
         raise ValueError(f"got guesses of {len(guesses)} frames for {len(body)}; expected one each")
     hands = track_hands(body)
     length = CLUB_LENGTH * track_stature_px(body)
-    path = track_path(guesses, body.time_s, hands, length)
+    path = track_path(guesses, body.time_s, track_arms(body), length)
     seen = path.chosen >= 0
     if not seen.any():
         return _nothing(len(body))
@@ -46,7 +47,7 @@ def track_club(body: BodyTrack, guesses: tuple[ClubGuesses, ...]) -> ClubTrack:
         grip=grip,
         hosel=hosel,
         head=head,
-        confidence=_confidence(guesses, path, body.time_s, hosel - grip),
+        confidence=_confidence(guesses, path, body.time_s, (hosel - grip) / length),
         head_seen=tips,
     )
 
@@ -113,14 +114,25 @@ def _lengthened(
 def _confidence(
     guesses: tuple[ClubGuesses, ...], path: Path, time_s: Floats, ways: Floats
 ) -> Floats:
+    """(n,); `ways` (n, 2) run from grip end to hosel in lengths of the club."""
     seen = path.chosen >= 0
-    score = np.array(
-        [one.score[row] if row >= 0 else 0.0 for one, row in zip(guesses, path.chosen, strict=True)]
+    score, second = np.transpose(
+        [_best_two(one, int(row)) for one, row in zip(guesses, path.chosen, strict=True)]
     )
-    none, per_score, per_step, per_astray = SURE
-    sure = expit(none + per_score * score + per_step * path.step_cost + per_astray * _astray(ways))
+    long = np.hypot(*ways.T)
+    evidence = np.stack(
+        [np.ones(len(seen)), score, second, path.step_cost, _astray(ways), long], axis=-1
+    )
     gap = np.abs(time_s[:, None] - time_s[seen][None]).min(axis=1)
-    return np.where(seen, sure, BRIDGED * 0.5 ** (gap / HALVES_S))
+    return np.where(seen, expit(evidence @ np.array(SURE)), BRIDGED * 0.5 ** (gap / HALVES_S))
+
+
+def _best_two(guesses: ClubGuesses, row: int) -> tuple[float, float]:
+    """Score of the chosen line, and of the best of the others."""
+    if row < 0:
+        return 0.0, 0.0
+    others = np.delete(guesses.score, row)
+    return float(guesses.score[row]), float(others.max(initial=0.0))
 
 
 def _astray(ways: Floats) -> Floats:

@@ -14,9 +14,9 @@ from fractions import Fraction
 from causeline.model.moments import ScaleGuess, SwingWindow
 from causeline.quantities.clock import Clock
 
-FALL_S = 0.115
+FALL_S = 0.130
 """Typical real seconds in which the hands fall from nine tenths to one fifth of their height."""
-RISE_S = 0.33
+RISE_S = 0.31
 FALL_SPREAD, RISE_SPREAD = 0.22, 0.32
 """Standard deviations of the logarithm among golfers, clubs and views."""
 CAPTURE_HZ = (60, 100, 120, 200, 240, 300, 480, 960)

@@ -18,8 +18,8 @@ from causeline.measures.swing import measure_swing
 from causeline.model.clip import Called, Clip, Frame, Hand, ScaleFrom, View
 from causeline.model.moments import MomentName, Moments, SwingWindow
 from causeline.model.reading import Reading, Swing
-from causeline.model.seams import ClipSource, FrameWatch, LandmarkEngine
-from causeline.model.tracks import BodyTrack, LandmarkTrack
+from causeline.model.seams import ClipSource, ClubNet, FrameWatch, LandmarkEngine
+from causeline.model.tracks import BodyTrack, ClubTrack, LandmarkTrack
 from causeline.moments.find import find_moments
 from causeline.moments.rehearsal import find_rehearsal
 from causeline.moments.strike import find_strike
@@ -27,6 +27,7 @@ from causeline.moments.swings import find_swinger, find_swings
 from causeline.moments.timescale import find_time_scale
 from causeline.moments.view import find_hand, find_view
 from causeline.quantities.uncertain import Uncertain
+from causeline.reading.club import run_club
 from causeline.reading.follow import Footage, Report, run_coarse, run_dense
 
 Found = Callable[[Clip, tuple[SwingWindow, ...]], None]
@@ -63,6 +64,8 @@ class Doors:
     """For the first pass, that only finds who swings and when: quick."""
     engine: LandmarkEngine
     """For every frame of a swing: exact."""
+    club: ClubNet | None
+    """None leaves the club out."""
     watch_repeats: Callable[[Clip], RepeatMarks]
     recapture: Callable[[Clip, float], Clip]
     """The clip as filmed at a given rate."""
@@ -155,8 +158,10 @@ class _Job:
         wanted = range(window.first_frame, window.last_frame + 1)
         track = run_dense(self._footage(clip), self.doors.engine, wanted, golfer, self.report)
         body = refine_body(track, hand, clip.width)
-        moments, struck = self._moments(clip, body, view)
-        context = measure_context(clip, view, body, moments, self.settings.stature_m)
+        net = self.doors.club
+        club = None if net is None else run_club(self._footage(clip), net, body, self.report)
+        moments, struck = self._moments(clip, (body, club), view)
+        context = measure_context(clip, view, body, moments, self.settings.stature_m, club)
         swing = Swing(
             first_frame=window.first_frame,
             last_frame=window.last_frame,
@@ -164,12 +169,16 @@ class _Job:
             moments=moments,
             measures=measure_swing(context),
             body=body,
+            club=club,
         )
         return _Taken(swing, context, struck)
 
-    def _moments(self, clip: Clip, body: BodyTrack, view: View) -> tuple[Moments, bool | None]:
+    def _moments(
+        self, clip: Clip, tracks: tuple[BodyTrack, ClubTrack | None], view: View
+    ) -> tuple[Moments, bool | None]:
         """As seen; and once more with the strike as heard, where the clip plays in real time."""
-        seen = find_moments(body, view)
+        body, club = tracks
+        seen = find_moments(body, view, club=club)
         impact = seen.get(MomentName.IMPACT)
         if impact is None or not clip.has_audio or clip.clock.time_scale != 1:
             return seen, None
@@ -178,7 +187,7 @@ class _Job:
         if sound is None:
             return seen, None
         strike = find_strike(sound, impact.time_s, impact.sd_s)
-        return (find_moments(body, view, strike), True) if strike else (seen, False)
+        return (find_moments(body, view, strike, club), True) if strike else (seen, False)
 
     def stills(self, clip: Clip, swing: Swing) -> Iterator[tuple[int, Frame]]:
         """The pictures of a swing's moments."""

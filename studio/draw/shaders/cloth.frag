@@ -4,9 +4,9 @@
 in vec3 at;
 in vec3 facing;
 in vec3 rest_at;
-in vec2 texel;     // 1 on sleeves; metres along the trunk or the limb
+in vec2 texel;     // 0 on the trunk, 1 on sleeves, a half at the seam; metres along
 in vec2 covering;  // sky seen, fold
-in float bending;
+in vec2 squeezed;  // around, along
 uniform vec3 base_colour;
 uniform vec3 second_colour;
 uniform int pattern;
@@ -15,6 +15,7 @@ uniform float crumple;
 uniform float gloss;
 uniform float placket;
 uniform float weave;
+uniform float cuff;    // metres along from which a sleeve has its own colour, 0 none
 uniform sampler2D folds;  // drape, crush, crumple
 out vec4 result;
 
@@ -25,11 +26,14 @@ vec2 place_on_cloth() {
     return vec2(across, texel.y);
 }
 
-// Metres of relief: folds as it hangs, folds where the body bends, small crumples.
+// Metres of relief: folds as it hangs and where it is squeezed, small crumples, the armhole's seam.
 float height(vec3 large, vec3 small) {
-    float hang = covering.y * (0.010 * large.r + 0.003 * small.r);
-    float crush = bending * (0.012 * large.g + 0.007 * small.g);
-    return crumple * (hang + crush + 0.0010 * large.b);
+    float round = min(1.0, 0.55 * covering.y + 2.2 * squeezed.x);
+    float across = min(1.0, 0.15 * covering.y + 2.6 * squeezed.y);
+    float hang = round * (0.016 * large.r + 0.005 * small.r);
+    float crush = across * (0.015 * large.g + 0.007 * small.g);
+    float seam = 0.0022 * smoothstep(0.30, 0.48, min(texel.x, 1.0 - texel.x));
+    return crumple * (hang + crush + 0.0010 * large.b) - seam;
 }
 
 vec3 bumped(vec3 normal, float h) {
@@ -56,6 +60,7 @@ vec3 dyed(vec2 on) {
 void main() {
     vec2 on = place_on_cloth();
     vec3 colour = dyed(on);
+    if (cuff > 0.0 && texel.x > 0.5 && on.y < cuff) colour = second_colour;
     vec3 large = texture(folds, on * vec2(1.5, 0.9) + 0.37).rgb;
     vec3 small = texture(folds, on * vec2(3.3, 2.1)).rgb;
     colour *= 1.0 + weave * 0.16 * (small.b - 0.5);
@@ -75,7 +80,7 @@ void main() {
     }
     vec3 toward_eye = normalize(eye - at);
     float sun = gl_FrontFacing ? sunlit(at) : 0.0;
-    float valley = clamp(0.72 + 45.0 * h, 0.72, 1.0);
+    float valley = clamp(0.70 + 30.0 * h, 0.62, 1.0);
     float facing_sun = dot(normal, sun_direction);
     vec3 through = 0.12 * colour * max(0.0, -facing_sun) * sun;
     vec3 light = ambient(normal, open) * valley + sun_colour * (sun * max(0.0, facing_sun) + through);

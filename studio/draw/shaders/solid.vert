@@ -4,11 +4,10 @@ in vec3 world_point;   // when the middle row is exposed
 in vec3 early_point;   // when the top row is
 in vec3 late_point;    // when the bottom row is
 in vec3 world_normal;
-in float crease;
 in vec3 rest;
 in vec2 uv;
 in float crinkle;
-in float open_sky;
+in vec3 key;              // sky seen, squeeze of cloth around and along
 uniform mat4 view_projection;
 uniform vec4 height_row;  // of the whole picture's clip space
 uniform vec4 depth_row;
@@ -18,7 +17,7 @@ out vec3 facing;
 out vec3 rest_at;
 out vec2 texel;
 out vec2 covering;
-out float bending;
+out vec2 squeezed;
 
 vec3 rolled() {
     vec3 slope = 0.5 * (late_point - early_point);
@@ -37,7 +36,7 @@ void main() {
     facing = world_normal;
     rest_at = rest;
     texel = uv;
-    covering = vec2(open_sky, crinkle);
-    bending = crease;
+    covering = vec2(key.x, crinkle);
+    squeezed = key.yz;
     gl_Position = view_projection * vec4(at, 1.0);
 }

@@ -1,0 +1,53 @@
+"""The club of one swing: look around the hands in every frame, then choose one path through all."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+
+from causeline.club.guess import track_guesses
+from causeline.club.reach import track_hands, track_regions
+from causeline.club.track import track_club
+from causeline.model.clip import Clip, Frame
+from causeline.model.seams import ClubNet
+from causeline.model.tracks import BodyTrack, ClubTrack
+from causeline.reading.follow import Footage, Report
+
+REGION_PX = 256
+"""Decoded pixels across the square around the hands: a shaft is then two or three wide."""
+
+
+def run_club(footage: Footage, net: ClubNet, body: BodyTrack, report: Report) -> ClubTrack | None:
+    """The club in every frame of the body track; None where hands or size were never seen."""
+    regions = track_regions(body)
+    if not regions:
+        return None
+    side = _decoded_side(footage.clip, regions[0].size)
+    wanted = range(int(body.frames[0]), int(body.frames[-1]) + 1)
+    frames = _every(footage.source.frames(footage.path, footage.clip, wanted, side), wanted)
+    hands, guesses = track_hands(body), []
+    for row, crop in enumerate(net.find_club(frames, regions, body.mirrored)):
+        guesses.append(track_guesses(crop, hands[row]))
+        report("following the club", row + 1, len(regions))
+    return track_club(body, tuple(guesses)) if len(guesses) == len(body) else None
+
+
+def _decoded_side(clip: Clip, region_px: float) -> int | None:
+    longest = max(clip.width, clip.height)
+    side = math.ceil(longest * REGION_PX / region_px)
+    return side if side < longest else None
+
+
+def _every(frames: Iterator[Frame], wanted: range) -> Iterator[Frame]:
+    """As many frames as wanted: one that does not decode is stood in for by the one before."""
+    expected, last = wanted.start, None
+    for frame in frames:
+        for index in range(expected, frame.index):
+            yield last or Frame(index, np.zeros_like(frame.picture), frame.shrink)
+        yield frame
+        expected, last = frame.index + 1, frame
+    for _ in range(expected, wanted.stop):
+        if last is not None:
+            yield last
