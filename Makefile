@@ -5,7 +5,7 @@ STAMP := .venv/.installed
 STUDIO_PY := .venv-studio/bin/python
 APT_TEST := chromium ffmpeg
 
-.PHONY: help demo test check unit bench accuracy studio studio-test sheet demo-clips docs clean
+.PHONY: help constraints demo test check unit bench accuracy studio studio-test sheet demo-clips docs clean
 
 help:  ## what there is to make
 	@grep -hE '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | expand -t 16
@@ -47,7 +47,7 @@ docs: $(STAMP)  ## pages generated from the code
 
 .venv-studio/.installed: studio/requirements.txt
 	python3 -m venv .venv-studio
-	$(STUDIO_PY) -m pip install --quiet --disable-pip-version-check -r studio/requirements.txt
+	$(STUDIO_PY) -m pip install --quiet --disable-pip-version-check -r studio/requirements.txt -e .
 	touch $@
 
 studio: .venv-studio/.installed  ## the studio's own environment (torch and a renderer)
@@ -68,3 +68,7 @@ accuracy: studio $(STAMP)  ## read the accuracy set and print the table, into do
 
 clean:  ## remove what was built
 	rm -rf .venv .venv-studio .cache out build dist tests/browser/node_modules src/causeline/sources/weights
+
+constraints: $(STAMP)  ## write down the versions in use
+	(echo "# Versions that the tests pass with. Made by: make constraints"; \
+	 .venv/bin/pip freeze --exclude-editable) > constraints.txt

@@ -16,9 +16,16 @@ from rich.progress import track
 from bench import truths
 from causeline import CauselineError, Result, Settings, read_clip
 from causeline.model.measures import Measure
+from causeline.model.reading import Swing
 from causeline.quantities.uncertain import NORMAL_90
 
 RATES_HZ = (30, 60, 120, 240)
+PHASES = ("going back", "coming down", "through")
+SURE = 0.5
+"""Least confidence at which a club counts as found."""
+WHOLE = ("moment", "club")
+"""Rows told one by one; of the others, all moments of a measure are taken together."""
+DIGITS = {"s": 3, "ratio": 2}
 BEGIN, END = "<!-- measured -->", "<!-- /measured -->"
 
 
@@ -86,7 +93,11 @@ def _noted(read: Read, file: Path | None) -> Read:
     """Write down one clip's rows as they come, for whoever looks for a cause."""
     if file is not None:
         lines = [f"{read.clip} ({read.group}) {read.problem}"]
-        lines += [f"  {row.name}: {row.error:+.1f} ± {row.sd:.1f} {row.unit}" for row in read.rows]
+        lines += [
+            f"  {row.name}: {row.error:+.3g} ± {row.sd:.3g} {row.unit}"
+            for row in read.rows
+            if not row.name.startswith("club")
+        ]
         with file.open("a", encoding="utf-8") as out:
             out.write("\n".join(lines) + "\n")
     return read
@@ -113,10 +124,28 @@ def _rows(result: Result, truth: truths.Truth, group: str) -> Iterator[Row]:
         if true is None:
             continue
         label = f"{measure.name} {measure.moment or ''}".strip()
+        if measure.name.endswith("_percent"):
+            continue
         if isinstance(measure, Measure):
             yield Row(group, label, measure.unit, measure.value - true, measure.sd)
         else:
             yield Row(group, label, "", np.nan, np.nan)
+    yield from _club_rows(swing, truth, group)
+
+
+def _club_rows(swing: Swing, truth: truths.Truth, group: str) -> Iterator[Row]:
+    """One row for each frame from start to finish, by phase."""
+    times = truth.moments
+    if swing.club is None or any(name not in times for name in ("start", "top", "impact")):
+        return
+    true = truths.true_shaft_deg(truth, swing.body.mirrored)
+    found = np.where(swing.club.confidence >= SURE, swing.club.shaft_deg(), np.nan)
+    for frame, time_s, angle in zip(swing.body.frames, swing.body.time_s, found, strict=True):
+        if not times["start"] <= time_s <= times.get("finish", times["impact"] + 0.5):
+            continue
+        late = sum(time_s >= times[name] for name in ("top", "impact"))
+        error = (angle - true[frame] + 180.0) % 360.0 - 180.0
+        yield Row(group, f"club direction {PHASES[late]}", "°", error, np.nan)
 
 
 def _page(reads: list[Read]) -> Iterator[str]:
@@ -124,7 +153,8 @@ def _page(reads: list[Read]) -> Iterator[str]:
     grouped: dict[str, dict[str, list[Row]]] = defaultdict(lambda: defaultdict(list))
     for read in reads:
         for row in read.rows:
-            grouped[row.group][row.name].append(row)
+            name = row.name if row.name.startswith(WHOLE) else row.name.split()[0]
+            grouped[row.group][name].append(row)
     for group in sorted(grouped):
         clips = sum(read.group == group for read in reads)
         yield f"\n### {group} ({clips} clips)\n"
@@ -151,11 +181,13 @@ def _answered(rows: Iterable[Row]) -> list[Row]:
 def _line(name: str, rows: list[Row]) -> str:
     given = _answered(rows)
     errors = np.array([row.error for row in given])
+    digits = DIGITS.get(given[0].unit, 1)
+    median, most = np.percentile(np.abs(errors), [50, 95])
     inside = np.mean([abs(row.error) <= NORMAL_90 * row.sd for row in given])
+    stated = f"{inside:.0%}" if np.isfinite(given[0].sd) else "-"
     return (
-        f"| {name} | {given[0].unit} | {np.median(np.abs(errors)):.1f} "
-        f"| {np.percentile(np.abs(errors), 95):.1f} | {errors.mean():+.1f} "
-        f"| {len(given) / len(rows):.0%} | {inside:.0%} |"
+        f"| {name} | {given[0].unit} | {median:.{digits}f} | {most:.{digits}f} "
+        f"| {errors.mean():+.{digits}f} | {len(given) / len(rows):.0%} | {stated} |"
     )
 
 

@@ -60,6 +60,13 @@ def load(path: Path) -> Truth:
     return Truth(json.loads(gzip.decompress(data) if path.suffix == ".gz" else data))
 
 
+def true_shaft_deg(truth: Truth, mirrored: bool) -> Floats:
+    """Direction of the shaft in every frame, (frames,) degrees, as a club track has it."""
+    butt, hosel = (np.asarray(truth.facts["points_px"][name], float) for name in ("butt", "hosel"))
+    along = hosel - butt
+    return np.degrees(np.arctan2(-along[:, 1], -along[:, 0] if mirrored else along[:, 0]))
+
+
 def true_value(truth: Truth, name: str, moment: str | None) -> float | None:
     """The true value of a measure; None where this file cannot tell."""
     needed = [moment, "address"] if moment else ["start", "top", "impact"]
@@ -80,6 +87,9 @@ def _value(truth: Truth, name: str, moment: str | None) -> float | None:
         ):
             moved = truth.middle(points, moment) - truth.middle(points, "address")
             return float(100.0 * moved[axis])
+    if name in truth.facts["turns_deg"]:
+        times = truth.facts["frames"]["time_s"]
+        return float(np.interp(truth.moments[moment], times, truth.facts["turns_deg"][name]))
     return POSES[name](truth, moment) if name in POSES else None
 
 

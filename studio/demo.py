@@ -29,10 +29,10 @@ class Player:
 
 
 PLAYERS = {
-    "ivo": Player(seed=8101, place="range"),
-    "reference": Player(seed=8102, place="fairway"),
-    "nell": Player(seed=8103, place="mat range", left_handed=True),
-    "dara": Player(seed=8104, place="range"),
+    "ivo": Player(seed=8230, place="range"),
+    "reference": Player(seed=8163, place="fairway"),
+    "nell": Player(seed=8168, place="mat range", left_handed=True),
+    "dara": Player(seed=8167, place="range"),
 }
 
 

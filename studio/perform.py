@@ -31,8 +31,11 @@ KEY_STEPS_S = (
 )  # fmt: skip
 """Key frames up to a time after each station, no farther apart than the last number."""
 HELD_STEP_S = 0.045
-REHEARSED_STEP_S = 0.013
+REHEARSED_STEP_S = 0.016
 ROUGH_EVERY = 3
+LOOSE_M = 0.0015
+"""A frame whose hands are farther from the grip becomes a key frame."""
+REFINEMENTS, REFINING_STEPS = 2, 6
 
 _JOINTS = {
     "shoulder": "upperarm01", "elbow": "lowerarm01", "wrist": "wrist", "knuckle": "finger2-1",
@@ -60,13 +63,46 @@ def perform(build: Build, swing: Swing, club: Club, seed: int = 0) -> Performanc
     swing = fitted_to(swing, club)
     setup = make_setup(skeleton, swing, club)
     plan = make_plan(setup, swing, club, seed)
-    keys = key_frames(plan.time_s, swing)
+    frames = np.arange(0, len(plan.time_s), int(RATE_HZ / SAMPLE_HZ))
     with threadpool_limits(1):
-        settings = solve_keys(skeleton, make_goals(skeleton, setup, plan, swing, keys))
-    frames = np.arange(0, keys[-1] + 1, int(RATE_HZ / SAMPLE_HZ))
-    every = CubicSpline(plan.time_s[keys], settings)(plan.time_s[frames])
+        every = _settings(skeleton, setup, plan, swing, frames)
     solved = Solved(skeleton, setup, plan, plan.time_s[frames], every, frames)
     return write_down(solved, swing, club, seed)
+
+
+def _settings(
+    skeleton: Skeleton, setup: Setup, plan: Plan, swing: Swing, frames: NDArray[np.int64]
+) -> Floats:
+    """(n, D) at those frames: keys posed, the rest interpolated, or posed where that fails."""
+    keys = key_frames(plan.time_s, swing)
+    goals = make_goals(skeleton, setup, plan, swing, keys)
+    settings = solve_keys(skeleton, goals)
+    for _ in range(REFINEMENTS):
+        curve = CubicSpline(plan.time_s[keys], settings)
+        loose = frames[_off_grip(skeleton, plan, frames, curve(plan.time_s[frames])) > LOOSE_M]
+        more = np.setdiff1d(loose, keys)
+        if len(more) == 0:
+            break
+        keys = np.union1d(keys, more)
+        goals = make_goals(skeleton, setup, plan, swing, keys)
+        settings = solve_pose(skeleton, goals, curve(plan.time_s[keys]), REFINING_STEPS)
+    return CubicSpline(plan.time_s[keys], settings)(plan.time_s[frames])
+
+
+def _off_grip(
+    skeleton: Skeleton, plan: Plan, frames: NDArray[np.int64], settings: Floats
+) -> Floats:
+    """(n,) how far the worse of the hands is from its place on the grip, metres."""
+    world, places = skeleton.pose(settings)
+    shaft = plan.club[frames][:, :, 0]
+    worst = np.zeros(len(frames))
+    for side, letter in SIDES:
+        bone = skeleton.slot[f"wrist.{letter}"]
+        point = hold_of(skeleton.body, side).point - skeleton.heads[bone]
+        held = places[:, bone] + world[:, bone] @ point
+        place = plan.hands[frames] + (HAND_APART_M if side == "trail" else -HAND_APART_M) * shaft
+        worst = np.maximum(worst, np.linalg.norm(held - place, axis=1))
+    return worst
 
 
 def solve_keys(skeleton: Skeleton, goals: Goals) -> Floats:

@@ -108,6 +108,12 @@ class Stage:
         """(height, width, 3) RGB of the frame whose middle row's exposure is centred there."""
         return self._painter.draw(self._plan(time_s), self._cast, self.scenery.development)
 
+    def empty(self, time_s: float) -> NDArray[np.uint8]:
+        """The same frame with nobody in it."""
+        plan = self._plan(time_s)
+        nobody = Cast((), (), lambda _: None, lambda _: None)
+        return self._painter.draw(plan, nobody, self.scenery.development)
+
     def visible(self, names: tuple[str, ...], time_s: float) -> dict[str, bool]:
         """Which points of the last frame drawn are in the picture with nothing far in front."""
         camera = self.scenery.camera

@@ -18,17 +18,17 @@ from studio.performance import Floats
 
 NOMINAL: Mapping[str, Row] = {
     #                  addr  start  sh_bk arm_bk    top arm_dn  sh_dn impact  sh_th arm_th  finish
-    "pelvis_turn":    ( 0.0,   1.0,  15.0,  28.0,  43.0,   8.0, -17.0, -39.0, -54.0, -70.0, -98.0),
+    "pelvis_turn":    ( 0.0,   1.0,  15.0,  28.0,  43.0,   8.0, -25.0, -39.0, -50.0, -65.0, -98.0),
     "pelvis_lean_x":  (24.0,  24.0,  22.0,  20.0,  18.0,  20.0,  17.0,  12.0,   8.0,   5.0,   0.0),
     "pelvis_lean_y":  ( 0.0,   0.0,   0.0,   0.0,  -1.0,  -4.0,  -6.0,  -8.0,  -8.0,  -6.0,  -2.0),
     "pelvis_x":       ( 0.0,   0.0,  .002,  .004,  .006,  .002,   0.0,  .006,  .012,   .02,   .05),
     "pelvis_y":       ( 0.0,   0.0, -.007, -.012, -.006,  .024,  .036,  .043,   .05,  .058,  .085),
     "pelvis_z":       ( 0.0,   0.0, -.003, -.007, -.013,  -.02, -.016, -.008,  .004,  .012,  .022),
-    "chest_turn":     ( 0.0,   3.0,  31.0,  54.0,  80.0,  46.0,   8.0, -32.0, -51.0, -70.0, -120.0),
+    "chest_turn":     ( 0.0,   3.0,  31.0,  54.0,  80.0,  40.0,  -3.0, -30.0, -50.0, -70.0, -120.0),
     "trunk_lean_x":   ( 0.0,   0.0,   -.5,  -1.0,  -2.0,   0.0,  -1.0,  -5.0,  -8.0, -18.0, -32.0),
     "trunk_lean_y":   (-6.0,  -6.0,  -5.0,  -4.0,  -2.0,  -6.0, -11.0, -17.0, -20.0, -17.0,  -8.0),
     "hands_lift":     (49.0,  49.5,  56.0,  89.0, 117.0,  99.0,  57.0,  50.0,  58.0,  94.0, 134.0),
-    "hands_across":   ( 0.0,    .5,   9.0,  22.0,  38.0,  34.0,  24.0,   4.0,  -1.0,  -5.0,  -8.0),
+    "hands_across":   ( 0.0,    .5,   9.0,  22.0,  38.0,  36.0,  30.0,   4.0,  -1.0,  -5.0,  -8.0),
     "lead_reach":     (.965,  .965,  .985,  .985,  .985,  .985,  .985,  .985,   .99,  .985,    .8),
     "trail_reach":    ( .97,   .97,   .97,   .97,   .97,   .97,   .97,   .97,   .99,  .975,   .66),
     "lead_share":     ( 1.0,   1.0,   1.0,   1.0,   1.0,   1.0,   1.0,   1.0,    .5,   0.0,   0.0),
@@ -59,8 +59,8 @@ the plane's level line, positive to the right of the target.
 """
 
 BACKSWING_SHARE = {"start": 0.0, "shaft_level_back": 0.40, "arm_level_back": 0.60, "top": 1.0}
-DOWNSWING_SHARE = {"arm_level_down": 0.55, "shaft_level_down": 0.825, "impact": 1.0}
-AFTER_S = {"shaft_level_through": 0.052, "arm_level_through": 0.115, "finish": 0.75}
+DOWNSWING_SHARE = {"arm_level_down": 0.55, "shaft_level_down": 0.83, "impact": 1.0}
+AFTER_S = {"shaft_level_through": 0.056, "arm_level_through": 0.12, "finish": 0.75}
 
 TURN_ROUND_S: Mapping[str, float] = {
     "pelvis_turn": -0.07,

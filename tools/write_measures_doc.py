@@ -10,13 +10,20 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 
-from causeline.measures.catalogue import CATALOGUE
+from causeline.measures.club_catalogue import FULL_CATALOGUE
 from causeline.measures.context import ROLL_SD_DEG, YAW_SD_DEG
 from causeline.measures.spec import MeasureSpec
 from causeline.measures.spread import LASTING_SHARE
 from causeline.model.moments import MomentName
 
-UNIT_SHOWN = {"°": "°", "s": " s", "cm": " cm", "% of stature": " % of stature", "ratio": ""}
+UNIT_SHOWN = {
+    "°": "°",
+    "s": " s",
+    "cm": " cm",
+    "% of stature": " % of stature",
+    "ratio": "",
+    "m/s": " m/s",
+}
 PAGE = Path(__file__).parents[1] / "docs" / "measures.md"
 
 INTRODUCTION = """# Measures
@@ -49,7 +56,7 @@ apart, less than a frame at 60 frames a second.
 """
 
 
-def render_page(catalogue: tuple[MeasureSpec, ...] = CATALOGUE) -> str:
+def render_page(catalogue: tuple[MeasureSpec, ...] = FULL_CATALOGUE) -> str:
     """The whole page."""
     sections = map(_section, _merged(catalogue))
     parts = [INTRODUCTION, _overview(catalogue), _spread(), *sections, NOT_MEASURED]

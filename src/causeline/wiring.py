@@ -5,7 +5,7 @@ from __future__ import annotations
 from importlib.metadata import version
 from pathlib import Path
 
-from causeline.measures.catalogue import CATALOGUE
+from causeline.measures.club_catalogue import FULL_CATALOGUE
 from causeline.model.reading import Reading
 from causeline.reading.follow import Report
 from causeline.reading.run import Doors, Found, Result, Settings, run_reading
@@ -70,7 +70,9 @@ def page_of(result: Result) -> str:
         render_stills(swing, reading.clip, frames)
         for swing, frames in zip(reading.swings, result.frames, strict=True)
     ]
-    texts = tuple(MeasureText(spec.name, spec.title, spec.how, spec.positive) for spec in CATALOGUE)
+    texts = tuple(
+        MeasureText(spec.name, spec.title, spec.how, spec.positive) for spec in FULL_CATALOGUE
+    )
     return render_page(reading, stills, PageNotes(texts=texts))
 
 

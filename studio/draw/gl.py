@@ -19,6 +19,7 @@ def context() -> moderngl.Context:
     """The process's own off-screen context, through EGL: a software one where there is no GPU."""
     made = moderngl.create_standalone_context(backend="egl")
     made.enable(moderngl.DEPTH_TEST)
+    made.gc_mode = "auto"
     return made
 
 

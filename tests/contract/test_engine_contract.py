@@ -220,7 +220,7 @@ def test_people_in_a_corner_of_a_large_picture_are_found() -> None:
     left, top, side, small = 384, 70, 420, 170
     person = Image.fromarray(scene.picture[top : top + side, left : left + side])
     corner = np.full((480, 854, 3), (110, 130, 90), np.uint8)
-    corner[300:470, 670:840] = person.resize((small, small), Image.Resampling.BOX)
+    corner[300:470, 670:840] = np.asarray(person.resize((small, small), Image.Resampling.BOX))
     x, y = (np.array(scene.hips) - (left, top)) * small / side + (670, 300)
     people = scene.engine.find_people(corner)
     away = [np.hypot(found.region.x - x, found.region.y - y) for found in people]

@@ -44,9 +44,10 @@ W_SCENE = _at
 
 def defines() -> str:
     """The same layout as preprocessor lines."""
-    sizes = dict(
-        SIZE=SIZE, SS=SS, PHOTO=PHOTO, W_PRIM=W_PRIM, W_MAT=W_MAT, N_LINES=N_LINES, W_LINE=W_LINE,
-        N_CLUBS=N_CLUBS, W_LOOK=W_LOOK, W_SCENE=W_SCENE,
-    )  # fmt: skip
+    sizes = {
+        "SIZE": SIZE, "SS": SS, "PHOTO": PHOTO, "W_PRIM": W_PRIM, "W_MAT": W_MAT,
+        "N_LINES": N_LINES, "W_LINE": W_LINE, "N_CLUBS": N_CLUBS, "W_LOOK": W_LOOK,
+        "W_SCENE": W_SCENE,
+    }  # fmt: skip
     sizes |= {f"O_{name}": where.start for name, where in OFFSETS.items()}
     return "".join(f"#define {name} {value}\n" for name, value in sizes.items())

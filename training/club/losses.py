@@ -12,7 +12,7 @@ POINT_SPREAD, LINE_SPREAD = 1.2, 0.8
 
 
 def moved(x: Tensor, points: Tensor) -> tuple[Tensor, Tensor, Tensor]:
-    """Turn, scale and shift pictures a little, cut some off; points (n, 3, 2) and what is seen (n, 3)."""
+    """Pictures turned, scaled, shifted, cut; points (n, 3, 2) and which of them are seen (n, 3)."""
     n, size = len(x), x.shape[-1]
     rand = lambda *shape: torch.randn(n, *shape, device=x.device)  # noqa: E731
     angle, scale, shift = rand() * 0.15, torch.exp(rand() * 0.08), rand(2) * 0.05
@@ -87,7 +87,7 @@ def _line_d2(place: Tensor, at: Tensor) -> Tensor:
 
 def peaks(maps: Tensor) -> Tensor:
     """Centre of gravity around each map's highest pixel, in picture pixels: (n, k, 2)."""
-    n, k, h, w = maps.shape
+    w = maps.shape[-1]
     at = maps.flatten(2).argmax(-1)
     cx, cy = (at % w).float(), (at // w).float()
     grid = torch.arange(w, device=maps.device, dtype=torch.float32)

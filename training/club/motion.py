@@ -44,8 +44,8 @@ def draw_motion(rng: Draw, count: int, rate_hz: Floats, span_s: Floats) -> Movin
     slow = np.where(rng.random((count, 1)) < 0.14, one(0.0, 0.3), 1.0)
     time = middle + offsets.reshape(count, 9) * slow
     arm, hinge, wound = _angles(rng, time, t_down, t_back)
-    joints, lead_hand, grip_axis = _body(rng, stature, arm, wound)
-    club, ball = _club_axis(rng, arm, hinge, grip_axis)
+    joints, lead_hand = _body(rng, stature, arm, wound)
+    club, ball = _club_axis(rng, arm, hinge)
     return _moving(rng, joints, lead_hand, club, stature, ball)
 
 
@@ -73,7 +73,7 @@ def _angles(rng: Draw, time: Floats, t_down: Floats, t_back: Floats) -> tuple[Fl
 
 def _body(
     rng: Draw, stature: Floats, arm: Floats, wound: Floats
-) -> tuple[dict[str, Floats], Floats, Floats]:
+) -> tuple[dict[str, Floats], Floats]:
     count = len(arm)
     one = lambda low, high: rng.uniform(low, high, (count, 1))  # noqa: E731
     zero = np.zeros_like(arm)
@@ -115,11 +115,11 @@ def _body(
     head = chest + spine * h * 0.11 + front * h * 0.02
     joints["head"] = head
     joints["gaze"] = point(0.8, 0.0, 0) - head + rng.normal(0, 0.4, (count, 1, 3))
-    return joints, hand, e1
+    return joints, hand
 
 
 def _two_bones(a: Floats, b: Floats, first: Floats, second: Floats, pole: Floats) -> Floats:
-    """The joint between two bones of given lengths, bent toward `pole`; straight if out of reach."""
+    """The joint between two bones of given lengths, bent toward `pole`; straight at full reach."""
     line = b - a
     span = np.linalg.norm(line, axis=-1, keepdims=True)
     unit = line / np.maximum(span, 1e-6)
@@ -130,7 +130,7 @@ def _two_bones(a: Floats, b: Floats, first: Floats, second: Floats, pole: Floats
     return a + unit * along + up * np.sqrt(np.maximum(first**2 - along**2, 0))
 
 
-def _club_axis(rng: Draw, arm: Floats, hinge: Floats, e1: Floats) -> tuple[Floats, Floats]:
+def _club_axis(rng: Draw, arm: Floats, hinge: Floats) -> tuple[Floats, Floats]:
     """Direction of the shaft from butt to head, and where a ball may lie."""
     count = len(arm)
     one = lambda low, high: rng.uniform(low, high, (count, 1))  # noqa: E731

@@ -13,7 +13,7 @@ from torch import Tensor, nn
 from torch.nn import functional
 
 MAPS = ("grip", "hosel", "head", "shaft", "cos2", "sin2")
-"""Four logits (a point each, the line of the shaft) and twice the shaft's direction, as a vector."""
+"""Logits of three points and of the shaft's line, and its direction, doubled, as a vector."""
 
 CHANNELS_IN = 5
 WIDTH = 64

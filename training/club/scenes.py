@@ -17,12 +17,14 @@ GOLFER = 24
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Batch:
-    """`scenes` (b, 3, W_SCENE): frame before, frame, frame after. `points` (b, 3, 2): butt, hosel
-    and middle of the head in pixels of the middle frame. `flip` (b,): mirror picture and truth."""
+    """Samples, ready to be drawn."""
 
     scenes: NDArray[np.float32]
+    """(b, 3, W_SCENE): frame before, frame, frame after."""
     points: NDArray[np.float32]
+    """(b, 3, 2): butt, hosel and middle of the head in pixels of the middle frame."""
     flip: NDArray[np.bool_]
+    """(b,): mirror picture and truth."""
 
 
 def draw_scenes(rng: Draw, count: int, photos: int) -> Batch:
@@ -172,7 +174,8 @@ def _put_ground(rng: Draw, put: _Putter, count: int, photos: int, moving: Moving
     origin = rng.random((count, 2))
     tint = one(0.5, 1.4) * col(0.85, 1.15)
     put("BACK", np.concatenate(
-        [rng.integers(0, photos, (count, 1)), origin, zoom, tint, haze, one(0.6, 1.6), col(0.2, 1)], -1
+        [rng.integers(0, photos, (count, 1)), origin, zoom, tint, haze, one(0.6, 1.6),
+         col(0.2, 1)], -1
     ))  # fmt: skip
 
 
@@ -232,7 +235,8 @@ def _limbs(rng: Draw, moving: Moving, first_material: int) -> Floats:
             m(SHOES),
         )
         limb(j[f"{side}_knee"], j[f"{side}_ankle"], np.where(leg, 0.036 * loose, 0.03 * stout),
-             np.where(leg, 0.032 * loose, 0.021 * k), np.where(leg, m(TROUSERS), m(SKIN)))  # fmt: skip
+             np.where(leg, 0.032 * loose, 0.021 * k),
+             np.where(leg, m(TROUSERS), m(SKIN)))  # fmt: skip
         limb(j[f"{side}_hip"], j[f"{side}_knee"], 0.05 * stout, 0.034 * loose, m(TROUSERS))
     limb(j["lead_hip"], j["trail_hip"], 0.055 * stout, 0.055 * stout, m(TROUSERS))
     limb(
@@ -252,7 +256,8 @@ def _limbs(rng: Draw, moving: Moving, first_material: int) -> Floats:
         limb(shoulder, cuff, 0.034 * loose, 0.031 * loose, m(SHIRT))
         limb(shoulder, elbow, 0.028 * k, 0.0235 * k, np.where(sleeve, m(SHIRT), m(SKIN)))
         limb(elbow, j[f"{side}_wrist"], np.where(sleeve, 0.025 * loose, 0.0235 * k),
-             np.where(sleeve, 0.021 * loose, 0.016 * k), np.where(sleeve, m(SHIRT), m(SKIN)))  # fmt: skip
+             np.where(sleeve, 0.021 * loose, 0.016 * k),
+             np.where(sleeve, m(SHIRT), m(SKIN)))  # fmt: skip
         hand = j[f"{side}_hand"]
         mat = np.where(glove_lead, m(GLOVE), m(SKIN)) if side == "lead" else m(SKIN)
         limb(j[f"{side}_wrist"], hand, 0.017 * k, 0.021 * k, mat)
@@ -405,10 +410,12 @@ def _look(rng: Draw, count: int) -> Floats:
     grip = np.where(some(0.8), one(0.01, 0.2) * np.ones((1, 3)), col(0, 1))
     driver = some(0.4)
     return np.concatenate([
-        one(1, 1), one(0.006, 0.0085), one(0.0038, 0.0062), np.where(driver, one(0.03, 0.05), one(0.014, 0.028)),
+        one(1, 1), one(0.006, 0.0085), one(0.0038, 0.0062),
+        np.where(driver, one(0.03, 0.05), one(0.014, 0.028)),
         one(0.21, 0.27), one(0.0105, 0.0145), grip, shaft, one(0, 0.9), head,
         np.where(driver, one(0.02, 0.04), one(0.006, 0.016)), col(0, 1),
-        np.where(some(0.3), one(4, 18), 0), rng.choice([0, 1, 2], (count, 1)).astype(float), one(0, 0), one(0, 0), one(0, 0),
+        np.where(some(0.3), one(4, 18), 0), rng.choice([0, 1, 2], (count, 1)).astype(float),
+        one(0, 0), one(0, 0), one(0, 0),
         np.where(some(0.5), one(0, 0.8), 0.0), one(0, 0), one(0, 0),
     ], -1)  # fmt: skip
 
@@ -439,7 +446,7 @@ def _put_lines(rng: Draw, put: _Putter, moving: Moving, camera: Floats) -> None:
     way = np.where(behind[..., None], rng.normal(0, 1, (count, rows, 3)), way)
     b = a + way * one(0.5, 2.0)[..., None] * np.where(behind, 1.5, 1.0)[..., None]
     ball = moving.ball
-    a[:, 0], b[:, 0] = ball, ball + [0, 0, 1e-3]
+    a[:, 0], b[:, 0] = ball, ball + np.array([0, 0, 1e-3])
     radius = np.where(kind < 0.75, one(0.003, 0.012), one(0.003, 0.03))
     lines = np.zeros((count, 3, rows, 17))
     for frame in range(3):

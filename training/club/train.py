@@ -1,6 +1,6 @@
 """Train the club's network on pictures drawn as it learns. Needs a CUDA device, torch and cupy.
 
-    torchrun --nproc-per-node GPUS train.py --data FOLDER --out FOLDER --minutes 9 [--weights net.pt]
+    torchrun --nproc-per-node GPUS train.py --data FOLDER --out FOLDER [--weights net.pt]
 
 FOLDER holds `photos/*.jpg` (square background photos) and `backbone.pth` (ImageNet weights).
 """
@@ -21,7 +21,7 @@ import cupy
 import layout
 import numpy as np
 import torch
-from losses import club_loss, club_errors, moved
+from losses import club_errors, club_loss, moved
 from net import ClubNet, make_net
 from PIL import Image
 from scenes import draw_scenes
@@ -214,7 +214,8 @@ def _learn(
             told = time.time()
             _save(kept, Path(args.out))
             print(json.dumps({"s": round(told - began), "step": step, "drawn": written * FRESH,
-                              "loss": round(loss.item(), 3), **_held_errors(net, held[:2])}), flush=True)  # fmt: skip
+                              "loss": round(loss.item(), 3),
+                              **_held_errors(net, held[:2])}), flush=True)  # fmt: skip
     net.load_state_dict(kept)
     if distributed.get_rank() == 0:
         print(

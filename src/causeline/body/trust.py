@@ -12,14 +12,14 @@ JITTER_SHARE = {
     "knuckle": 0.015, "hip": 0.005, "knee": 0.005, "ankle": 0.005, "heel": 0.006, "toe": 0.007,
 }  # fmt: skip
 """Standard deviation along each axis of a plainly seen point about its own mean, of the size."""
-OFFSET_SHARE = {
-    "nose": 0.015, "ear": 0.026, "shoulder": 0.020, "elbow": 0.018, "wrist": 0.016,
-    "knuckle": 0.026, "hip": 0.020, "knee": 0.010, "ankle": 0.016, "heel": 0.018, "toe": 0.024,
+OFFSETS = {
+    "nose": (0.0145, 6.0), "ear": (0.019, 4.0), "shoulder": (0.021, 5.0), "elbow": (0.016, 2.5),
+    "wrist": (0.0085, 8.0), "knuckle": (0.019, 2.5), "hip": (0.020, 3.0), "knee": (0.012, 0.5),
+    "ankle": (0.0095, 2.0), "heel": (0.012, 2.0), "toe": (0.016, 5.0),
 }  # fmt: skip
-"""The same for the distance between the engine's point and the joint it stands for, which changes
-slowly with the posture and does not average out. Measured on rendered golfers of known joints."""
-HIDDEN_OFFSET = 2.0
-"""A guessed point's slow error is larger by this much, in those of a point plainly seen."""
+"""How far the engine's point is from the joint it stands for, along each axis, of the size:
+for a point plainly seen, and how many times that is added where it is guessed. It changes slowly
+with the posture and does not average out. Fitted on rendered golfers of known joints."""
 HIDDEN = 3.0
 """A point of confidence 0 jitters by this much more, in plain jitters, than one of confidence 1."""
 MEMORY_S, HIDDEN_MEMORY_S = 0.03, 0.5
@@ -66,8 +66,8 @@ def repeat_penalty(time_s: Floats, confidence: Floats) -> Floats:
 
 def add_offsets(sd: Floats, confidence: Floats, size_px: float) -> Floats:
     """Spread (n, J) with the slow error of each landmark added."""
-    offset = np.array([OFFSET_SHARE[_part(name)] for name in BODY_LANDMARKS]) * size_px
-    return np.hypot(sd, offset * (1.0 + HIDDEN_OFFSET * (1.0 - confidence)))
+    plain, guessed = np.array([OFFSETS[_part(name)] for name in BODY_LANDMARKS]).T
+    return np.hypot(sd, size_px * plain * (1.0 + guessed * (1.0 - confidence) ** 2))
 
 
 def chance_within(sd: Floats, size_px: float) -> Floats:

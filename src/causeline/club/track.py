@@ -17,9 +17,9 @@ CLUB_LENGTH = 0.57
 """Of a stature, grip end to hosel: irons 0.5, drivers 0.64 (common practice)."""
 
 SURE = (-1.3, 2.4, -1.7, -0.2, -1.5, 3.0)
-"""Log-odds that a chosen line is within 5°: none, its score, that of the frame's next best line, its
-step's cost, radians off half-way between the frames beside it, its length in clubs. Fitted on
-rendered clips of known truth; see training/club/README.md."""
+"""Log-odds that a chosen line is within 5°: none, its score, that of the frame's next best line,
+its step's cost, radians off half-way between the frames beside it, its length in clubs. Fitted
+on rendered clips of known truth; see training/club/README.md."""
 
 BRIDGED = 0.35
 """Confidence right beside a seen frame; it halves every `HALVES_S`."""

@@ -9,6 +9,8 @@ from causeline.quantities.angle import Floats
 
 SEEN = 0.05
 """A point less sure than this is not used at all."""
+SPIKE_S, SPIKE = 0.06, 0.4
+"""No hands leave the path of their neighbours so far and so briefly, not even at impact."""
 LEAST_TALL = 0.5
 """Of its median: a golfer who bends to the ball does not shrink the yardstick further."""
 
@@ -18,7 +20,19 @@ def hands_height(track: LandmarkTrack) -> Floats:
     hips, shoulders = middle(track, "hip"), middle(track, "shoulder")
     tall = hips[:, 1] - shoulders[:, 1]
     least = LEAST_TALL * typical(tall)
-    return (hips[:, 1] - hands(track)[:, 1]) / np.fmax(tall, least if least > 0 else np.nan)
+    height = (hips[:, 1] - hands(track)[:, 1]) / np.fmax(tall, least if least > 0 else np.nan)
+    return _without_spikes(track.time_s, height)
+
+
+def _without_spikes(time_s: Floats, height: Floats) -> Floats:
+    """NaN where a height is far from the median of those within `SPIKE_S`, itself among them."""
+    kept = height.copy()
+    first = np.searchsorted(time_s, time_s - SPIKE_S)
+    last = np.searchsorted(time_s, time_s + SPIKE_S, side="right")
+    for k in range(len(height)):
+        if abs(height[k] - typical(height[first[k] : last[k]])) > SPIKE:
+            kept[k] = np.nan
+    return kept
 
 
 def hands(track: LandmarkTrack) -> Floats:

@@ -137,14 +137,16 @@ class _Search:
         return Moments(found, missing)
 
     def _leans_on(self, rule: Rule) -> list[MomentName]:
-        window = [name for name in (rule.after, rule.before) if name is not None]
+        ends = None if rule.open_end else rule.before
+        window = [name for name in (rule.after, ends) if name is not None]
         return [*window, *rule.needs]
 
     def _inside(self, rule: Rule) -> slice:
         """Frames from the one before the window to the one after it."""
         time_s = self.seen.body.time_s
         first = self.seen.at(rule.after) if rule.after else float(time_s[0])
-        last = self.seen.at(rule.before) if rule.before else float(time_s[-1])
+        ends = rule.before if rule.before in self.seen.known else None
+        last = self.seen.at(ends) if ends else float(time_s[-1])
         begin = int(np.searchsorted(time_s, first, side="right")) - 1
         end = int(np.searchsorted(time_s, last, side="left")) + 1
         return slice(max(begin, 0), end)

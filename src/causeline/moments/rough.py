@@ -97,6 +97,8 @@ class _Run:
         impact = self._turn(k + 1)
         if impact >= 0 and self.height[impact] > self.height[top] * (1.0 - LOW_SHARE):
             impact = -1
+        if impact == len(self.height) - 1 and self.height[impact] > HIPS_HIGH:
+            impact = -1  # the clip ends while the hands still fall
         finish = self._turn(k + 2) if impact >= 0 else -1
         if finish >= 0 and self.height[finish] < FINISH_HIGH:
             finish = -1

@@ -16,7 +16,7 @@ from causeline.model.moments import MomentName as M
 from causeline.moments import signals
 from causeline.moments.finder import Kind
 from causeline.moments.signals import Evidence, Signal
-from causeline.moments.stirring import settling, stirring
+from causeline.moments.stirring import TRUNK_AND_KNEES, WHOLE, settling, stirring
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +37,8 @@ class Rule:
     """Added to what is found: how much earlier the sign comes than the moment."""
     needs: tuple[M, ...] = ()
     """Instants that the signal leans on, beside those of the window."""
+    open_end: bool = False
+    """Where `before` is not in the clip, the search runs on to the last frame."""
 
 
 def _share(first: M, last: M, share: float) -> Callable[[Evidence], Signal]:
@@ -50,7 +52,7 @@ _ARMS = (
     ),
     Rule(
         M.ARM_LEVEL_DOWN, "in the picture, the lead wrist falls to the height of its shoulder",
-        signals.arm_height, Kind.SETTLES, M.TOP, M.IMPACT, 0.005,
+        signals.arm_height, Kind.SETTLES, M.TOP, M.IMPACT, 0.005, open_end=True,
     ),
 )  # fmt: skip
 
@@ -58,19 +60,29 @@ _TOP_WORDS = "the hands stop going back along the way that they take about the t
 
 _TOP_FACE_ON = Rule(
     M.TOP, f"{_TOP_WORDS}; 10 ms are added, for the trunk turns round first",
-    signals.reach_back, Kind.PEAKS, M.ARM_LEVEL_BACK, M.ARM_LEVEL_DOWN, 0.010, later_s=0.010,
+    signals.reach_back, Kind.PEAKS, M.ARM_LEVEL_BACK, M.ARM_LEVEL_DOWN, 0.016, later_s=0.010,
+    open_end=True,
 )  # fmt: skip
 
 _TOP_DOWN_THE_LINE = Rule(
     M.TOP, f"{_TOP_WORDS}; 28 ms are added, for the trunk turns round first",
-    signals.reach_back, Kind.PEAKS, M.ARM_LEVEL_BACK, M.ARM_LEVEL_DOWN, 0.014, later_s=0.028,
+    signals.reach_back, Kind.PEAKS, M.ARM_LEVEL_BACK, M.ARM_LEVEL_DOWN, 0.028, later_s=0.028,
+    open_end=True,
 )  # fmt: skip
 
-_REST = (
-    Rule(
-        M.START, "the instant from which shoulders, arms, hips and knees are seen to move",
-        stirring, Kind.PEAKS, None, M.TOP, 0.045, needs=(M.START,),
-    ),
+_START_FACE_ON = Rule(
+    M.START, "the instant from which shoulders, arms, hips and knees are seen to move, less 28 ms",
+    partial(stirring, parts=WHOLE), Kind.PEAKS, None, M.TOP, 0.022, later_s=-0.028,
+    needs=(M.START,),
+)  # fmt: skip
+
+_START_DOWN_THE_LINE = Rule(
+    M.START, "the instant from which shoulders, hips and knees are seen to move",
+    partial(stirring, parts=TRUNK_AND_KNEES), Kind.PEAKS, None, M.TOP, 0.045,
+    needs=(M.START,),
+)  # fmt: skip
+
+_BALL = (
     Rule(
         M.IMPACT, "the lead arm hangs longest below its shoulder; 14 ms are added",
         signals.arm_hang, Kind.PEAKS, M.TOP, M.FINISH, 0.012, later_s=0.014,
@@ -78,7 +90,7 @@ _REST = (
     Rule(
         M.IMPACT, "the hands are back nearest to address and the lead arm hangs longest, taken "
         "together; 17 ms are added",
-        signals.homecoming, Kind.PEAKS, M.TOP, M.FINISH, 0.010, later_s=0.017, needs=(M.START,),
+        signals.homecoming, Kind.PEAKS, M.TOP, M.FINISH, 0.008, later_s=0.017, needs=(M.START,),
     ),
     Rule(
         M.ADDRESS, "40 ms before the start: the last that is surely still",
@@ -86,23 +98,30 @@ _REST = (
         needs=(M.START,),
     ),
     Rule(
-        M.SHAFT_LEVEL_BACK,
-        "judged without the club: three fifths of the time from start to level arm",
-        _share(M.START, M.ARM_LEVEL_BACK, 0.60), Kind.RISES, M.START, M.TOP, 0.040,
+        M.SHAFT_LEVEL_BACK, "judged without the club: two thirds of the time from the start to "
+        "the level arm",
+        _share(M.START, M.ARM_LEVEL_BACK, 0.66), Kind.RISES, M.START, M.TOP, 0.030,
         needs=(M.ARM_LEVEL_BACK,),
     ),
     Rule(
         M.SHAFT_LEVEL_DOWN, "judged without the club: five sixths of the time from top to impact",
-        _share(M.TOP, M.IMPACT, 0.84), Kind.RISES, M.TOP, M.IMPACT, 0.010,
+        _share(M.TOP, M.IMPACT, 0.84), Kind.RISES, M.TOP, M.IMPACT, 0.008,
     ),
     Rule(
         M.SHAFT_LEVEL_THROUGH, "judged without the club: a sixth of the downswing after impact",
-        _share(M.TOP, M.IMPACT, 1.175), Kind.RISES, M.IMPACT, None, 0.010, needs=(M.TOP,),
+        _share(M.TOP, M.IMPACT, 1.175), Kind.RISES, M.IMPACT, None, 0.008, needs=(M.TOP,),
     ),
-    Rule(
-        M.FINISH, "the instant after impact at which shoulders, arms and hips are seen to rest",
-        settling, Kind.PEAKS, M.IMPACT, None, 0.120,
-    ),
+)  # fmt: skip
+
+_FINISH_FACE_ON = Rule(
+    M.FINISH, "the instant after impact at which shoulders, arms and hips are seen to rest",
+    settling, Kind.PEAKS, M.IMPACT, None, 0.110, later_s=0.03,
+)  # fmt: skip
+
+_FINISH_DOWN_THE_LINE = Rule(
+    M.FINISH, "the instant after impact at which shoulders, arms and hips are seen to rest; 0.19 s "
+    "are added, for the last of it goes away from the camera",
+    settling, Kind.PEAKS, M.IMPACT, None, 0.120, later_s=0.19,
 )  # fmt: skip
 
 _SHAFT = (
@@ -141,6 +160,12 @@ CLUB_RULES: dict[View, tuple[Rule, ...]] = {
 }
 
 RULES: dict[View, tuple[Rule, ...]] = {
-    View.FACE_ON: (*_ARMS, _TOP_FACE_ON, *_REST),
-    View.DOWN_THE_LINE: (*_ARMS, _TOP_DOWN_THE_LINE, *_REST),
+    View.FACE_ON: (*_ARMS, _TOP_FACE_ON, _START_FACE_ON, *_BALL, _FINISH_FACE_ON),
+    View.DOWN_THE_LINE: (
+        *_ARMS,
+        _TOP_DOWN_THE_LINE,
+        _START_DOWN_THE_LINE,
+        *_BALL,
+        _FINISH_DOWN_THE_LINE,
+    ),
 }

@@ -105,10 +105,9 @@ def reach_back(seen: Evidence) -> Signal:
     hands = seen.hands()
     path = hands.value / seen.trunk_px
     top = _at(seen, path, MomentName.TOP)
-    feet = [
-        _at(seen, path, name) for name in (MomentName.ARM_LEVEL_BACK, MomentName.ARM_LEVEL_DOWN)
-    ]
-    along = top - (feet[0] + feet[1]) / 2
+    level = (MomentName.ARM_LEVEL_BACK, MomentName.ARM_LEVEL_DOWN)
+    feet = [_at(seen, path, name) for name in level if name in seen.known]
+    along = top - np.mean(feet, axis=0)
     along = along / max(float(np.linalg.norm(along)), 1e-9)
     return Signal((path - top) @ along, STEADY * hands.noise / seen.trunk_px)
 

@@ -16,26 +16,39 @@ from causeline.model.tracks import BODY_LANDMARKS
 from causeline.moments.signals import Evidence, Signal
 from causeline.quantities.angle import Floats
 
-PARTS = ("shoulder", "elbow", "wrist", "hip", "knee")
+WHOLE = ("shoulder", "elbow", "wrist", "hip", "knee")
+TRUNK_AND_KNEES = ("shoulder", "hip", "knee")
+"""Down the line the arms hang before one another, and what the engine guesses of them drifts."""
 RESTING_PARTS = ("shoulder", "elbow", "wrist", "hip")
-START_GROWTH, REST_GROWTH = 1.0, 2.0
+START_GROWTH, REST_GROWTH = 1.0, 1.5
 """Powers of time with which the motion grows from the start and dies toward the finish."""
-STILL_S = 0.6
-"""Seconds before the rough start that are fitted; they need not all be still."""
-SHARE = 0.40
-"""The fit ends at this share of the backswing, while the motion still grows evenly."""
+FITTED_S = 1.0
+"""Seconds that are fitted: about two thirds of them still; they need not all be."""
+SHARE_OF_RISE, SHARE = 0.8, 0.40
+"""The fit ends this much of the time from level arm to top before the arm is level; or, where it
+never is level, at this share of the backswing."""
 AFTER_IMPACT_S, REST_S = 0.12, 1.3
 """The finish is looked for from here to there after impact."""
 LEAST_NOISE = 0.01
 """Trunk lengths: a better fit than this proves no more."""
 
 
-def stirring(seen: Evidence) -> Signal:
+def stirring(seen: Evidence, parts: tuple[str, ...]) -> Signal:
     """How well a start in each frame explains the body: the logarithm of its likelihood, (n,)."""
-    start, top = seen.at(MomentName.START), seen.at(MomentName.TOP)
+    end = _still_growing_s(seen)
     time_s = seen.body.time_s
-    fitted = (time_s >= start - STILL_S) & (time_s <= start + SHARE * (top - start))
-    return _judged(seen, fitted, time_s, PARTS, START_GROWTH)
+    fitted = (time_s >= end - FITTED_S) & (time_s <= end)
+    return _judged(seen, fitted, time_s, parts, START_GROWTH)
+
+
+def _still_growing_s(seen: Evidence) -> float:
+    """Where the fit of the start ends: while the motion still grows, told from the level arm."""
+    top = seen.at(MomentName.TOP)
+    if MomentName.ARM_LEVEL_BACK in seen.known:
+        level = seen.at(MomentName.ARM_LEVEL_BACK)
+        return level - SHARE_OF_RISE * (top - level)
+    start = seen.at(MomentName.START)
+    return start + SHARE * (top - start)
 
 
 def settling(seen: Evidence) -> Signal:

@@ -11,6 +11,7 @@ from typing import Protocol
 import numpy as np
 
 from causeline.body.refine import refine_body
+from causeline.measures.club_catalogue import FULL_CATALOGUE
 from causeline.measures.context import SwingContext, measure_context
 from causeline.measures.filming import measure_filming
 from causeline.measures.picture import PictureFacts, measure_picture
@@ -167,7 +168,7 @@ class _Job:
             last_frame=window.last_frame,
             rehearsal=False,
             moments=moments,
-            measures=measure_swing(context),
+            measures=measure_swing(context, FULL_CATALOGUE),
             body=body,
             club=club,
         )

@@ -31,7 +31,7 @@ class FakeClubNet:
     def find_club(
         self, frames: Iterable[Frame], regions: Sequence[Region], mirrored: bool = False
     ) -> Iterator[ClubCrop]:
-        """The scripted club of each frame, in the coordinates of mirrored pictures where mirrored."""
+        """The scripted club of each frame; mirrored coordinates where pictures are mirrored."""
         del mirrored
         for frame, region in zip(frames, regions, strict=True):
             grey = np.full((3, SIDE, SIDE), 127.0, dtype=np.float32)

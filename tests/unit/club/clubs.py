@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from causeline.model.club import ClubCrop, ClubGuesses
 from causeline.model.clip import Frame
+from causeline.model.club import ClubCrop, ClubGuesses
 from causeline.model.tracks import BODY_LANDMARKS, BodyTrack, Region
 from causeline.quantities.angle import Floats
 from causeline.sources.fake_club import FakeClubNet
@@ -15,7 +15,7 @@ WIDTH, HEIGHT = 720, 1280
 STATURE_PX = 800.0
 HANDS = np.array([360.0, 700.0])
 SHAFT_PX, HEAD_PX, BUTT_PX = 400.0, 20.0, 30.0
-"""From the grip end to the hosel, on to the middle of the head, and from the grip end to the hands."""
+"""Grip end to hosel, hosel to the middle of the head, and grip end to the hands."""
 
 
 def body(n: int, hands: Floats | None = None) -> BodyTrack:

@@ -24,7 +24,7 @@ def test_the_square_is_around_the_hands_and_as_wide_as_a_club_reaches() -> None:
 def test_hands_that_are_lost_for_a_while_are_bridged() -> None:
     body = clubs.body(5)
     xy = body.xy.copy()
-    xy[2:4, [body_i for body_i in range(xy.shape[1])]] = np.nan
+    xy[2:4] = np.nan
     middle = track_hands(replace(body, xy=xy))
     assert middle[2] == pytest.approx(clubs.HANDS)
 

@@ -12,7 +12,10 @@ import pytest
 from causeline.measures import club as measures
 from causeline.measures import club_path
 from causeline.measures.club_at import TRACK_SHARE
+from causeline.measures.club_catalogue import CLUB_CATALOGUE
 from causeline.measures.context import SwingContext
+from causeline.measures.spec import MeasureSpec
+from causeline.measures.swing import measure_swing
 from causeline.model.clip import View
 from causeline.model.measures import Measure, Refusal
 from causeline.model.moments import MomentName
@@ -145,7 +148,7 @@ def test_the_head_is_outside_the_hands_when_nearer_to_the_ball(
 def test_the_wrist_is_90_when_hinged_and_180_when_straight(
     arm: float, shaft: float, expected: float
 ) -> None:
-    """The lead arm level, pointing away from the target, and the club upright or in line with it."""
+    """The lead arm level, away from the target, and the club upright or in line with it."""
     context = _swing(FACE, {BACK: shaft}, {BACK: stick.face_on(arm=arm)})
     assert stick.value(measures.measure_wrist_hinge(context, BACK)) == pytest.approx(
         expected, abs=1e-4
@@ -290,7 +293,9 @@ def test_values_do_not_depend_on_the_scale_of_the_picture(name: str) -> None:
     """Angles and shares stay when everything is half as large."""
     view = LINE if name == "head_outside_hands" else FACE
     moment = LEVEL if name == "head_outside_hands" else BACK
-    context = _swing(view, {moment: -40.0}, {moment: stick.face_on(arm=80.0)} if view is FACE else None)
+    context = _swing(
+        view, {moment: -40.0}, {moment: stick.face_on(arm=80.0)} if view is FACE else None
+    )
     club = context.club
     assert club is not None
     half = replace(context.body, xy=context.body.xy / 2, sd_px=context.body.sd_px / 2)
@@ -303,7 +308,10 @@ def test_values_do_not_depend_on_the_scale_of_the_picture(name: str) -> None:
     scale = context.scale
     assert not isinstance(scale, Refusal)
     small = replace(
-        context, body=half, club=small_club, scale=replace(scale, stature_px=scale.stature_px.times(0.5))
+        context,
+        body=half,
+        club=small_club,
+        scale=replace(scale, stature_px=scale.stature_px.times(0.5)),
     )
     measure = getattr(measures, f"measure_{name}")
     assert stick.value(measure(small, moment)) == pytest.approx(
@@ -320,3 +328,19 @@ def test_cosine_of_the_stick_is_what_the_picture_shows() -> None:
     assert club.hosel is not None
     rise = club.grip[at, 1] - club.hosel[at, 1]
     assert rise == pytest.approx(SHAFT_M * stick.PER_METRE * cos(radians(60.0)))
+
+
+@pytest.mark.parametrize("spec", CLUB_CATALOGUE, ids=lambda spec: str(spec.name))
+def test_each_measure_is_a_function_of_its_own_name(spec: MeasureSpec) -> None:
+    assert spec.measure.__name__ == f"measure_{spec.name}"
+    assert spec.measure.__doc__
+    assert spec.widest > 0
+
+
+@pytest.mark.parametrize("view", [FACE, LINE])
+def test_a_whole_swing_answers_for_every_measure(view: View) -> None:
+    """A club level going back, up at the top and down at impact: each is measured or refused."""
+    context = _swing(view, {MomentName.START: 150.0, TOP: -40.0, MomentName.IMPACT: 170.0})
+    results = measure_swing(context, CLUB_CATALOGUE)
+    assert {result.name for result in results} == {spec.name for spec in CLUB_CATALOGUE}
+    assert all(isinstance(one, Measure) or one.refused for one in results)
