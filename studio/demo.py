@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gzip
 import json
 from dataclasses import dataclass
 from importlib import import_module
@@ -118,6 +119,13 @@ def _station(view: str, phone: Phone) -> Station:
     )
 
 
+def _pack(folder: Path) -> None:
+    """Truth files small enough to be committed."""
+    for path in folder.glob("*.truth.json"):
+        path.with_name(f"{path.name}.gz").write_bytes(gzip.compress(path.read_bytes(), mtime=0))
+        path.unlink()
+
+
 def main(arguments: list[str] | None = None) -> int:
     """Pose what is not posed yet, then film; 0 when all is written and small enough."""
     parser = argparse.ArgumentParser(prog="studio demo", description=__doc__)
@@ -135,6 +143,7 @@ def main(arguments: list[str] | None = None) -> int:
     if given.pose_only:
         return 0
     shoot(wanted, given.performances, given.out, given.workers)
+    _pack(given.out)
     written = sum(path.stat().st_size for path in given.out.iterdir())
     print(f"{written / 1e6:.2f} MB in {given.out}")
     return int(written > MOST_BYTES)

@@ -196,7 +196,7 @@ def _things(rng: np.random.Generator, kind: str) -> tuple[Thing, ...]:
 
 def _trees(rng: np.random.Generator) -> tuple[Tree, ...]:
     """A wood all round at some distance, bushes at its foot, single trees before it."""
-    kinds = list(rng.choice(["oak", "poplar", "pine"], 2, replace=False))
+    kinds = list(rng.choice(["oak", "oak", "poplar", "pine"], 3, replace=False))
     trees = []
     near = float(rng.uniform(26, 70))
     thick = float(rng.uniform(0.35, 0.95))

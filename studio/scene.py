@@ -63,7 +63,7 @@ def make_take(performance: Performance, seed: int, filming: Filming, name: str) 
         shutter = replace(shutter, exposure_s=min(filming.exposure_s, 0.9 / filming.rate_hz))
     backdrop = draw_backdrop(camera, place, _bystanders(performance, place))
     scenery = Scenery(
-        camera, place.light, backdrop, shutter, _development(how, place), place.shadow_soft
+        camera, place.light, backdrop, shutter, _development(how, place, camera), place.shadow_soft
     )
     stage = Stage(
         act(performance), look, golfer_parts(performance.body, look.outfit, look.person), scenery
@@ -141,10 +141,14 @@ def _shutter(rng: np.random.Generator, place: Place, rate_hz: float) -> Shutter:
     return Shutter(min(exposure, 0.9 / rate_hz), min(readout, 0.8 / rate_hz))
 
 
-def _development(rng: np.random.Generator, place: Place) -> Development:
+def _development(rng: np.random.Generator, place: Place, camera: Camera) -> Development:
+    """A phone meters for the person: it opens up where the sun stands behind him."""
     warm, tint = rng.normal(0, 0.03, 2)
+    toward = -camera.position / np.linalg.norm(camera.position)
+    sunny = place.light.sun[1] / (place.light.sun[1] + place.light.sky[1])
+    backlit = max(0.0, float(toward @ place.light.toward_sun)) * sunny
     return Development(
-        exposure=place.exposure * float(rng.uniform(0.88, 1.15)),
+        exposure=place.exposure * float(rng.uniform(0.92, 1.15)) * (1 + 0.55 * backlit),
         sharpen=float(rng.uniform(0.25, 0.8)),
         grain=float(rng.uniform(0.006, 0.014)) * (1.8 if place.room else 1.0),
         balance=(1 + float(warm), 1 + float(tint) * 0.3, 1 - float(warm)),

@@ -41,6 +41,8 @@ STILL_PX = 0.3
 """Rows are told apart in time only where something moves further than this from top to bottom."""
 BLURRED_PX = 60.0
 """A club that moves further than this while a row is open casts no shadow that could be seen."""
+STANCE_M = 1.0
+"""How far from the feet the body darkens the ground by hiding the sky."""
 BEHIND_M = 0.16
 """A joint further than this behind the first surface is hidden: more than half a limb's thickness."""
 
@@ -201,7 +203,11 @@ class Stage:
     def _lit_region(self, skin: Floats, figures: Region, time_s: float) -> Region:
         sun = self.scenery.light.toward_sun
         fallen = skin - sun * (skin[:, 2:] / sun[2])
-        pixels = self.scenery.camera.project(fallen, time_s)[0]
+        stance = self.acting.point("lead_ankle", time_s) + self.acting.point("trail_ankle", time_s)
+        around = stance / 2 * [1, 1, 0] + STANCE_M * np.array(
+            [[1, 1, 0], [1, -1, 0], [-1, 1, 0], [-1, -1, 0]]
+        )
+        pixels = self.scenery.camera.project(np.vstack([fallen, around]), time_s)[0]
         return _union(_region(pixels, self.scenery.camera, 12.0), figures)
 
     def _skin(self, times: Floats) -> Floats:

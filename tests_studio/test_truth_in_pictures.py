@@ -66,9 +66,7 @@ def stage(camera: Camera, shutter: Shutter, speed: float) -> Stage:
     white = {"base_colour": np.full(3, 40.0), "roughness": 1.0, "shine": 0.0}
     part = Part("ball", make_mesh(*ball(np.zeros(3), 0.03, 10)), "plain.frag", white)
     developed = Development(sharpen=0.0, grain=0.0)
-    scenery = Scenery(
-        camera, place.light, draw_backdrop(camera, place, []), shutter, developed
-    )
+    scenery = Scenery(camera, place.light, draw_backdrop(camera, place, []), shutter, developed)
     look = make_look(np.random.default_rng(1), body())
     return Stage(act(performance(speed)), look, [part], scenery)
 

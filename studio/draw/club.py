@@ -102,19 +102,20 @@ def _head_axes(lie_deg: float, loft_deg: float) -> Floats:
 
 
 def _wood(size: Floats) -> tuple[Floats, Ints]:
-    """A driver's pear: a flat face, a domed crown, a flat sole."""
+    """A wood's pear: an upright face, a domed crown, a round back."""
     toe, tall, deep = size
-    steps = np.linspace(0, 1, 9)
-    angle = np.linspace(0, 2 * np.pi, 20, endpoint=False)
+    angle = np.linspace(0, 2 * np.pi, 22, endpoint=False)
+    across = np.sign(np.cos(angle)) * np.abs(np.cos(angle)) ** 0.85
+    up = np.sign(np.sin(angle)) * np.abs(np.sin(angle)) ** 0.85
     rings = []
-    for step in steps:
-        width = toe / 2 * np.sqrt(max(1e-3, 1 - 0.97 * step**2.2)) * (0.9 + 0.1 * np.cos(step * 3))
-        high = tall / 2 * np.sqrt(max(1e-3, 1 - 0.95 * step**2))
-        across = width * np.sign(np.cos(angle)) * np.abs(np.cos(angle)) ** 0.8
-        up = high * np.sign(np.sin(angle)) * np.abs(np.sin(angle)) ** 0.9 - (tall / 2 - high) * 0.5
-        forward = np.full(len(angle), deep * (0.5 - step))
-        forward += 0.006 * np.sin(angle) * (step == 0) * -1
-        rings.append(np.stack([forward, across + 0.004 * step, up], 1))
+    for step in (0.0, 0.0, 0.06, 0.18, 0.32, 0.48, 0.63, 0.77, 0.88, 0.96, 1.0):
+        wide = toe / 2 * (0.90 + 0.25 * step) * np.sqrt(max(0.02, 1 - step**2.6))
+        crown = tall / 2 * (1 - 0.62 * step**1.8)
+        sole = tall / 2 * (1 - 0.45 * step**2.5)
+        high = np.where(up > 0, up * crown, up * sole)
+        bulge = 0.006 * (1 - across**2) * (step < 0.05)
+        forward = deep * (0.5 - step) + bulge - 0.10 * high * (step < 0.05)
+        rings.append(np.stack([forward, across * wide + 0.006 * step, high], 1))
     return loft(np.array(rings)[::-1])
 
 

@@ -50,9 +50,9 @@ def _clumps(kind: str, rng: np.random.Generator) -> Floats:
         size = np.repeat((0.32 * wide + 0.018)[:, None], 5, 1)
         return np.stack([x, deep, tall, size], -1).reshape(-1, 4)
     number, spread, centre, radius = {
-        "oak": (34, (0.34, 0.27), 0.62, (0.07, 0.15)),
-        "poplar": (34, (0.13, 0.40), 0.55, (0.05, 0.10)),
-        "bush": (26, (0.40, 0.22), 0.22, (0.08, 0.16)),
+        "oak": (70, (0.37, 0.29), 0.62, (0.04, 0.11)),
+        "poplar": (80, (0.15, 0.43), 0.55, (0.03, 0.075)),
+        "bush": (44, (0.42, 0.22), 0.22, (0.05, 0.13)),
     }[kind]
     ways = rng.normal(0, 1, (number, 3))
     ways /= np.linalg.norm(ways, axis=1, keepdims=True)
@@ -66,7 +66,7 @@ def _leaves(clumps: Floats, rng: np.random.Generator) -> tuple[Floats, Floats]:
     which = rng.choice(len(clumps), 42_000, p=share / share.sum())
     ways = rng.normal(0, 1, (len(which), 3))
     ways /= np.linalg.norm(ways, axis=1, keepdims=True)
-    lumpy = rng.uniform(0.72, 1.1, (len(which), 1))
+    lumpy = rng.uniform(0.55, 1.2, (len(which), 1))
     points = clumps[which, :3] + ways * clumps[which, 3:] * lumpy
     middle = clumps[:, :3].mean(0)
     overall = points - middle

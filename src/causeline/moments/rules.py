@@ -115,13 +115,13 @@ _BALL = (
 
 _FINISH_FACE_ON = Rule(
     M.FINISH, "the instant after impact at which shoulders, arms and hips are seen to rest",
-    settling, Kind.PEAKS, M.IMPACT, None, 0.110, later_s=0.03,
+    settling, Kind.PEAKS, M.IMPACT, None, 0.140, later_s=0.03,
 )  # fmt: skip
 
 _FINISH_DOWN_THE_LINE = Rule(
     M.FINISH, "the instant after impact at which shoulders, arms and hips are seen to rest; 0.19 s "
     "are added, for the last of it goes away from the camera",
-    settling, Kind.PEAKS, M.IMPACT, None, 0.120, later_s=0.19,
+    settling, Kind.PEAKS, M.IMPACT, None, 0.160, later_s=0.19,
 )  # fmt: skip
 
 _SHAFT = (

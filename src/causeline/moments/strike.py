@@ -17,8 +17,8 @@ from causeline.quantities.uncertain import Uncertain
 LOW_HZ, HIGH_HZ = 1500.0, 9000.0
 """The band of a click that phones record and wind does not reach."""
 HOP_S = 0.0005
-ATTACK_S = 0.002
-"""A strike rises within this; speech and claps in a hall take longer."""
+ATTACK_S = 0.004
+"""A strike rises within this, even after coding; speech and claps in a hall take longer."""
 BEFORE_S = 0.04
 DECAY_S = 0.06
 LEAST_JUMP = 6.0
@@ -87,16 +87,17 @@ def _standing_out(loud: Floats) -> Floats:
         faded = float(np.median(loud[k + decay // 2 : k + decay])) + floor
         if peak > LEAST_JUMP * quiet and peak > LEAST_FADE * faded and loud[k] > 0.3 * peak:
             out[k] = peak / quiet
-    return _first_of_each(out, decay)
+    return _once_each(out, loud, attack, decay)
 
 
-def _first_of_each(out: Floats, decay: int) -> Floats:
-    """Each click counted once, where it begins."""
+def _once_each(out: Floats, loud: Floats, attack: int, decay: int) -> Floats:
+    """Each click counted once, where it is loudest: coding smears sound forward in time."""
     kept = np.zeros(len(out))
     k = 0
     while k < len(out):
         if out[k] > 0:
-            kept[k] = out[k : k + 3].max()
+            loudest = k + int(np.argmax(loud[k : k + attack]))
+            kept[loudest] = out[k : k + attack].max()
             k += decay
         else:
             k += 1

@@ -33,15 +33,16 @@ float shadow(vec2 at) {
 }
 
 float sky_seen(vec2 at) {
+    float near = smoothstep(1.0, 0.5, length(at - stance));
+    if (near <= 0.0) return 1.0;
     float seen = 1.0;
-    if (dot(at - stance, at - stance) > 1.7) return seen;
     for (int i = 0; i < blocker_count; i++) {
         vec3 to = blockers[i].xyz - vec3(at, 0.0);
         float apart = dot(to, to);
         float radius = blockers[i].w;
         seen *= 1.0 - clamp(max(0.0, to.z) * inversesqrt(apart) * radius * radius / apart, 0.0, 0.8);
     }
-    return seen;
+    return mix(1.0, seen, near);
 }
 
 void main() {
