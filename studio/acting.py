@@ -1,4 +1,4 @@
-"""A performance at any instant: bones, joints, club and ball, between its samples and after impact."""
+"""A performance at any instant: bones, joints, club; and the ball after impact."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from studio.performance import Floats, Performance
 
 GRAVITY = 9.81
 DRAG = 0.0075
-"""Slowing of a golf ball in air, per metre of speed squared (drag coefficient about 0.27; from memory)."""
+"""Slowing of a ball in air, 1/m: times the speed squared (drag coefficient 0.27, from memory)."""
 SMASH = {"driver": 1.46, "hybrid": 1.42, "long iron": 1.38, "mid iron": 1.34, "wedge": 1.22}
 """Ball speed over head speed (common practice)."""
 LAUNCH_DEG = {"driver": 12.0, "hybrid": 14.0, "long iron": 15.0, "mid iron": 18.0, "wedge": 26.0}

@@ -124,7 +124,7 @@ class Station:
 
 
 def stand(station: Station, size: tuple[int, int], ball_x_m: float = 0.75) -> Camera:
-    """The camera of a station: on a line through mid-stance (face-on) or the hands (down the line)."""
+    """The camera of a station: on a line through mid-stance, or (down the line) the hands."""
     face_on = station.view == FACE_ON
     aim = np.array([0.25 if face_on else ball_x_m * 0.45, 0.0, station.aim_height_m])
     heading = np.radians(station.off_axis_deg)

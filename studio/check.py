@@ -21,7 +21,7 @@ from studio.truth import load_truth
 
 Floats = NDArray[np.float64]
 
-MOST_PX = 0.75
+MOST_PX = 1.0
 """Between frames points are taken on a spline, where the studio has more samples."""
 MOST_LENGTH_M = 0.004
 """The studio blends the club straight between 240 samples a second: at 40 rad/s the chord is 3.5 mm

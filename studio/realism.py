@@ -1,4 +1,4 @@
-"""How like a real golfer the pictures are to the landmark engine: it errs more on what looks unreal.
+"""How real the pictures are to the landmark engine: it errs more on what looks unreal.
 
 Draws a fixed set of swings and asks the engine for landmarks. The telling figure is the shoulder
 line's length at the top seen face-on, over its length at address. Run it before and after a change
@@ -114,7 +114,7 @@ def frames_of(performance: Performance) -> dict[str, float]:
 
 
 def across(seen: Seen, part: str, of_truth: bool) -> float:
-    """Level distance from the trail to the lead joint, of stature; negative when they have crossed."""
+    """Level distance from trail to lead joint, of stature; negative when they have crossed."""
     points = seen.truth if of_truth else seen.answer
     lead = joint_names().index(f"lead_{part}")
     return float(points[lead, 0] - points[lead + 1, 0]) / seen.stature_px
@@ -153,9 +153,7 @@ def report(views: dict[str, list[list[Seen]]]) -> list[str]:
             for i, part in enumerate(PARTS)
         }
         lines.append("   " + ", ".join(f"{part} {value:.1f}" for part, value in by_part.items()))
-    for part in ("shoulder", "hip"):
-        lines.append(_at_top(views[FACE_ON], part))
-    return lines
+    return [*lines, *(_at_top(views[FACE_ON], part) for part in ("shoulder", "hip"))]
 
 
 def _at_top(swings: list[list[Seen]], part: str) -> str:
@@ -169,7 +167,8 @@ def _at_top(swings: list[list[Seen]], part: str) -> str:
         ratios.append([abs(top / address) for top, address in ends])
     truth, answer = np.array(ratios).T
     each = ", ".join(f"{a:.2f} ({t:.2f})" for a, t in zip(answer, truth, strict=True))
-    return f"{part} line at the top, of address: {answer.mean():.2f} (truth {truth.mean():.2f}); {each}"
+    means = f"{answer.mean():.2f} (truth {truth.mean():.2f})"
+    return f"{part} line at the top, of address: {means}; {each}"
 
 
 def main(arguments: list[str] | None = None) -> int:

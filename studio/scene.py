@@ -1,4 +1,4 @@
-"""Puts a performance, a look and a place before a phone: everything that one clip needs, by seed."""
+"""Puts a performance, a look and a place before a phone: all that one clip needs, by seed."""
 
 from __future__ import annotations
 
@@ -161,7 +161,7 @@ def _bit_rate(camera: Camera, rate_hz: float) -> int:
 
 
 def _bystanders(performance: Performance, place: Place) -> list[Bystander]:
-    """Other golfers of the same build, standing in some moment of the same swing, in other clothes."""
+    """Other golfers of the same build, in some moment of the same swing, in other clothes."""
     people = []
     for thing in place.things:
         if thing.kind != "golfer":

@@ -44,7 +44,7 @@ BLURRED_PX = 60.0
 STANCE_M = 1.0
 """How far from the feet the body darkens the ground by hiding the sky."""
 BEHIND_M = 0.16
-"""A joint further than this behind the first surface is hidden: more than half a limb's thickness."""
+"""A joint this far behind the first surface is hidden: more than half a limb's thickness."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -95,7 +95,7 @@ class Stage:
         self._keyed = Keyed(np.asarray(times, float), values)
 
     def _sky_seen(self, time_s: float, directions: Floats) -> NDArray[np.float32]:
-        centre = self.acting.point("lead_hip", time_s) + [0.1, 0.0, 0.0]
+        centre = self.acting.point("lead_hip", time_s) + np.array([0.1, 0.0, 0.0])
         matrices = np.array([sun_matrix(way, centre, 1.35) for way in directions])
         target = atlas()[1]
         target.use()

@@ -1,4 +1,4 @@
-"""The truth of a clip: what was filmed, in metres, pixels and seconds, written beside it as JSON."""
+"""The truth of a clip: what was filmed, in metres, pixels and seconds, as JSON beside it."""
 
 from __future__ import annotations
 
@@ -21,12 +21,13 @@ CLUB_POINTS = ("butt", "hands", "hosel", "head", "ball")
 LARGE_BYTES = 600_000
 """Truth files above this size are compressed."""
 NOTE = (
-    "Right-handed frame of reference in metres: x toward the ball, y toward the target, z up; for a "
-    "left-handed golfer points_m are those of the right-handed original, and points_px, as the "
-    "camera, are of the mirrored picture (x becomes width - 1 - x). time_s is real seconds from the "
-    "first frame, at the middle of the middle row's exposure. A point is projected when its own row "
-    "was exposed: time_s + readout_s * (y - (height - 1) / 2) / height. Pixels: x right, y down, "
-    "(0, 0) the middle of the first. visible: 1 seen, 0 behind something or outside the picture."
+    "Right-handed frame of reference in metres: x toward the ball, y toward the target, z up. For "
+    "a left-handed golfer points_m and camera are those of the right-handed original, and "
+    "points_px those of the mirrored picture (x becomes width - 1 - x). time_s is real seconds from the "
+    "first frame, at the middle of the middle row's exposure. A point is seen when its own row is "
+    "exposed, time_s + readout_s * (y - (height - 1) / 2) / height, by the camera as it stands at "
+    "time_s. Pixels: x right, y down, (0, 0) the middle of the first. visible: 1 seen, 0 behind "
+    "something or outside the picture."
 )
 
 
@@ -48,7 +49,7 @@ def point_names(acting: Acting) -> tuple[str, ...]:
 
 
 def seen_at(filmed: Filmed, name: str, time_s: float) -> tuple[Floats, Floats]:
-    """Pixels (2,) of a point in the frame of an instant, and its depth: when its row was exposed."""
+    """Pixels (2,) of a point in the frame of an instant when its row was exposed; its depth."""
     height = filmed.camera.height
     if name == "ball" and filmed.acting.performance.rehearsal:
         return np.full(2, np.nan), np.array(np.nan)
@@ -123,7 +124,7 @@ def load_truth(path: Path) -> dict[str, Any]:
 
 
 def _moments(moments: dict[str, float], times: Floats) -> dict[str, Any]:
-    """Real seconds from the first frame, and the nearest frame; those outside the clip are left out."""
+    """Real seconds from the first frame, and the nearest frame; of those within the clip."""
     within = {name: time for name, time in moments.items() if times[0] <= time <= times[-1]}
     return {
         name: {

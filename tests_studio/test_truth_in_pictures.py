@@ -10,7 +10,6 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-
 from studio.acting import act
 from studio.camera import DOWN_THE_LINE, FACE_ON, Camera, Station, hand_shake, stand
 from studio.draw.backdrop import Development, draw_backdrop

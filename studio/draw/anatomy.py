@@ -38,14 +38,12 @@ def template() -> Floats:
 
 def skin_mesh(body: Body) -> tuple[Mesh, Ints]:
     """The naked body with texture coordinates, and the body's vertex of each of its vertices."""
-    check_body(body)
-    assert body.uv is not None
-    assert body.uv_faces is not None
-    pairs = np.stack([body.faces, body.uv_faces], -1).reshape(-1, 2)
+    uv, uv_faces = texture_coordinates(body)
+    pairs = np.stack([body.faces, uv_faces], -1).reshape(-1, 2)
     drawn, which = np.unique(pairs, axis=0, return_inverse=True)
     vertex, texel = drawn.T
     normals = face_normals(body.vertices, body.faces)
-    mesh = _mesh(body, vertex, which.reshape(-1, 3), body.uv[texel], normals[vertex])
+    mesh = _mesh(body, vertex, which.reshape(-1, 3), uv[texel], normals[vertex])
     return mesh, vertex.astype(np.int32)
 
 
@@ -65,12 +63,19 @@ def welded_mesh(body: Body) -> tuple[Mesh, Ints]:
     return mesh, used.astype(np.int32)
 
 
+def texture_coordinates(body: Body) -> tuple[Floats, Ints]:
+    """(U, 2) coordinates, and (F, 3) rows of them for the corners of the faces."""
+    check_body(body)
+    if body.uv is None or body.uv_faces is None:
+        raise ValueError("body has no texture coordinates; expected those of the base mesh")
+    return body.uv, body.uv_faces
+
+
 def check_body(body: Body) -> None:
     """Refuse a body that is not in the base mesh's vertex order."""
-    if len(body.vertices) != len(template()) or body.uv is None:
+    if len(body.vertices) != len(template()):
         raise ValueError(
-            f"body has {len(body.vertices)} vertices; expected the base mesh's "
-            f"{len(template())} with texture coordinates"
+            f"body has {len(body.vertices)} vertices; expected the base mesh's {len(template())}"
         )
 
 

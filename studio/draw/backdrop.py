@@ -1,4 +1,4 @@
-"""The part of the picture that stands still: drawn once for a clip, a little wider than the frame."""
+"""The still part of the picture: drawn once for a clip, a little wider than the frame."""
 
 from __future__ import annotations
 

@@ -32,5 +32,5 @@ class Shutter:
 
 
 def pieces_needed(speed_px_s: float, exposure_s: float, step_px: float, most: int) -> int:
-    """Into how many parts an exposure must fall so that nothing moves further than a step in one."""
+    """Into how many parts an exposure falls, so that nothing moves further than a step in one."""
     return int(np.clip(np.ceil(speed_px_s * exposure_s / step_px), 1, most))

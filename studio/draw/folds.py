@@ -17,7 +17,7 @@ SIZE = 512
 
 @cache
 def folds_tile() -> NDArray[np.uint8]:
-    """(512, 512, 3): drape (ridges along v), crush (ridges across v), crumple. Repeats both ways."""
+    """(512, 512, 3): drape (ridges along v), crush (ridges across v), crumple. It repeats."""
     rng = np.random.default_rng(5)
     drape = _ridges(rng, (60.0, 20.0), 26.0)
     crush = _ridges(rng, (15.0, 40.0), 22.0)

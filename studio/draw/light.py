@@ -16,7 +16,7 @@ SHADOW_PIXELS = 1024
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Light:
-    """Light in linear units: a white card square to a full sun and under the sky shines at about 1."""
+    """Light in linear units: a white card square to the sun and under the sky shines at about 2."""
 
     toward_sun: Floats
     """(3,) unit vector."""

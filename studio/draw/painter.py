@@ -1,4 +1,4 @@
-"""Draws one frame: the still picture, the figures over their exposure, and what the phone makes of it."""
+"""Draws one frame: still picture, figures over their exposure, what the phone makes of it."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ MOST_BLOCKERS = 16
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Cast:
-    """Who is drawn, and how to pose them for the frame whose middle row is exposed at an instant."""
+    """Who is drawn, and how to pose them for an instant of the middle row."""
 
     slow: tuple[Player, ...]
     fast: tuple[Player, ...]
@@ -88,8 +88,9 @@ class Painter:
         return flipped[::-1]
 
     def nearest(self, pixels: Floats) -> Floats:
-        """(n,) distance along the optical axis to the slow figures' first surface at pixels of the
-        last frame; infinite where there is none.
+        """(n,) distance along the optical axis to the figure's first surface at pixels.
+
+        Of the last frame drawn; infinite where there is none.
         """
         (left, bottom, width, height), finer = self._depth_of
         box = (0, 0, int(width * finer), int(height * finer))

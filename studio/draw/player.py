@@ -51,8 +51,9 @@ class Player:
         ]
 
     def pose(self, middle: Floats, early: Floats | None = None, late: Floats | None = None) -> None:
-        """Move all vertices by the bones' rest-to-world transforms, (B, 3, 4): those of the middle
-        row's instant, and where rows differ those of the top and the bottom row's.
+        """Move all vertices by the bones' rest-to-world transforms, (B, 3, 4).
+
+        Those of the middle row's instant, and where rows differ of the top's and the bottom's.
         """
         self._transform(_FULL, middle)
         self.rolling = early is not None and late is not None

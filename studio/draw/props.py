@@ -63,9 +63,9 @@ def _rod(start: object, end: object, radius: float, around: int = 8) -> Shape:
 def _bag(rng: np.random.Generator) -> list[Part]:
     lean = np.array([0.34, 0.0, 0.94])
     height = 0.84
-    spine = np.outer(np.linspace(0, height, 6), lean) + [0, 0, 0.02]
+    spine = np.outer(np.linspace(0, height, 6), lean) + np.array([0, 0, 0.02])
     body = tube(spine, np.array([0.125, 0.13, 0.13, 0.125, 0.135, 0.14]), 18)
-    pocket = tube(spine[1:4] + [-0.06, 0.05, 0.0], np.array([0.085, 0.095, 0.08]), 12)
+    pocket = tube(spine[1:4] + np.array([-0.06, 0.05, 0.0]), np.array([0.085, 0.095, 0.08]), 12)
     rim = tube(spine[-1] + np.outer([-0.03, 0.01], lean), np.array([0.147, 0.147]), 18)
     legs = [_rod([0.27, side * 0.06, 0.72], [0.62, side * 0.33, 0.0], 0.008) for side in (1, -1)]
     shafts, heads, covers = [], [], []
@@ -113,7 +113,7 @@ def _basket(rng: np.random.Generator) -> list[Part]:
     wall = tube(np.array([[0, 0, 0.005], [0, 0, 0.24]]), np.array([0.105, 0.14]), 18)
     places = rng.normal(0, 1, (30, 3))
     places = places / np.linalg.norm(places, axis=1, keepdims=True) * [0.10, 0.10, 0.05]
-    heap = [ball(place + [0, 0, 0.245], 0.0214, 7) for place in places]
+    heap = [ball(place + np.array([0, 0, 0.245]), 0.0214, 7) for place in places]
     loose = [ball(np.array([*rng.normal(0, 0.3, 2), 0.021]), 0.0214, 7) for _ in range(6)]
     return [
         _part("basket", [wall], BRIGHT[rng.integers(5)]),

@@ -35,7 +35,7 @@ def frame_along(axis: Floats) -> tuple[Floats, Floats]:
 
 
 def tube(spine: Floats, radii: Floats, around: int = 12) -> tuple[Floats, Ints]:
-    """A round tube along `spine` (n, 3) with a radius at each point; straight enough for one frame."""
+    """A round tube along `spine` (n, 3), nearly straight, with a radius at each point."""
     first, second = frame_along(spine[-1] - spine[0])
     angle = np.linspace(0, 2 * np.pi, around, endpoint=False)
     circle = np.cos(angle)[:, None] * first + np.sin(angle)[:, None] * second

@@ -35,8 +35,9 @@ class Strain:
         self._soften = neighbours(self._count, self._faces)
 
     def squeeze(self, points: Floats) -> NDArray[np.float32]:
-        """(V, 2) shares by which the cloth is shorter than at rest: around and along; a stretch in
-        one direction counts a little for the other, as pulled cloth folds lengthwise.
+        """(V, 2) shares by which the cloth is shorter than at rest: around and along.
+
+        A stretch in one direction counts a little for the other: pulled cloth folds lengthwise.
         """
         edges = np.stack(_edges(points, self._faces), 2)
         moved = edges @ self._inverse

@@ -182,8 +182,9 @@ def hung(sheet: Sheet, top: float, inward: float = 0.22) -> Sheet:
 def straight_tubes(
     sheet: Sheet, bones: tuple[str, str], profile: tuple[Floats, Floats], member: Floats
 ) -> Sheet:
-    """Sleeves and legs keep at least the radius of a profile: (shares along the limb, radii in
-    template metres). `member` (V,) fades it in, 0 to 1.
+    """Sleeves and legs keep at least the radius of a profile.
+
+    `profile`: shares along the limb, radii in template metres; `member` (V,) fades it in, 0 to 1.
     """
     points = sheet.mesh.points.copy()
     for side, sign in zip(SIDES, (1.0, -1.0), strict=True):
@@ -197,8 +198,9 @@ def straight_tubes(
 
 
 def along_arm(body: Body, points: Floats, side: str) -> tuple[Floats, float]:
-    """Share along the upper arm (0 to 1) and the forearm (1 to 2) of rest points, and the upper
-    arm's length.
+    """Share along the upper arm (0 to 1) and the forearm (1 to 2) of rest points.
+
+    And the upper arm's length, metres.
     """
     shoulder, elbow, wrist = (
         bone_at(body, f"{name}.{side}") for name in ("upperarm01", "lowerarm01", "wrist")

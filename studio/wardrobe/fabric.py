@@ -18,7 +18,7 @@ class Fabric:
     colour: Colour
     second: Colour = (0.8, 0.8, 0.8)
     pattern: str = "plain"
-    """plain; stripes (lying), bands (upright), check, speckle, block (another colour below a line)."""
+    """plain, stripes (lying), bands (upright), check, speckle, block (two colours)."""
     repeat_m: float = 0.04
     crumple: float = 1.0
     """Depth of folds: 0.5 stretch, 1 cotton, 1.5 linen."""

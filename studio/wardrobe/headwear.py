@@ -67,10 +67,7 @@ def _brim(sheet: Sheet, wear: Headwear) -> Mesh:
     out = ring - middle
     out[:, 2] = 0
     out /= np.linalg.norm(out, axis=1, keepdims=True)
-    if wear.backwards:
-        facing = -out[:, 0]
-    else:
-        facing = out[:, 0]
+    facing = -out[:, 0] if wear.backwards else out[:, 0]
     scale = sheet.scale
     if wear.kind == "bucket":
         reach, drop = np.full(len(loop), 0.055 * scale), np.full(len(loop), 0.035 * scale)

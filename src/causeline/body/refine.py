@@ -15,7 +15,7 @@ from causeline.body.trust import (
     expect_jitter,
     repeat_penalty,
 )
-from causeline.model.clip import Hand
+from causeline.model.clip import Hand, View
 from causeline.model.tracks import BODY_LANDMARKS, BodyTrack, LandmarkTrack
 from causeline.quantities.angle import Floats
 
@@ -38,18 +38,22 @@ REACH_S = 0.05
 SWAP_TRUST = 0.9
 
 
-def refine_body(track: LandmarkTrack, hand: Hand, width: int) -> BodyTrack:
+def refine_body(
+    track: LandmarkTrack, hand: Hand, width: int, view: View | None = None
+) -> BodyTrack:
     """The golfer's track in the words lead and trail, in the frames of `track`.
 
-    `width` is that of the picture, in pixels; times are real seconds. `sd_px` is one standard
-    deviation along each axis and holds the jitter that is left after smoothing and the usual
-    distance between an engine's landmark and the joint, not a point taken for another.
-    `confidence` is the probability that the point is within 5 % of the stature of where it says.
-    Points unseen for longer than `LONGEST_GAP_S` are NaN, with confidence 0.
+    `width` is that of the picture, in pixels; times are real seconds. The view, where it is known,
+    tells which side of the body is seen and so mends more exchanges of left and right.
+
+    `sd_px` is one standard deviation along each axis and holds the jitter that is left after
+    smoothing and the usual distance between an engine's landmark and the joint, not a point taken
+    for another. `confidence` is the probability that the point is within 5 % of the stature of
+    where it says. Points unseen for longer than `LONGEST_GAP_S` are NaN, with confidence 0.
     """
     xy, confidence = name_sides(track, hand, width)
     size_px = body_size(xy)
-    xy, confidence, mended = mend_swaps(track.time_s, xy, confidence, 0.29 * size_px)
+    xy, confidence, mended = mend_swaps(track.time_s, xy, confidence, 0.29 * size_px, view)
     if len(track.frames) > 2:
         xy, sd = _smooth(track.time_s, xy, confidence, size_px)
     else:

@@ -3,8 +3,9 @@
 What an exchange changes is the sign of the vector from the trail to the lead point of a pair; so
 the question in each frame is which of three signs to turn: trunk, arms, legs. Dynamic programming
 (Viterbi) chooses the signs of all frames at once: the vectors should run on smoothly, limbs should
-hang on the nearer joint, and most of the swing should be as the engine said. An exchange that lasts
-for most of the swing, or that begins while the pair stands edge-on, cannot be seen in this way.
+hang on the nearer joint, and most of the swing should be as the engine said. An exchange that
+begins while the pair stands edge-on leaves no jump; down the line, where the engine takes the back
+of a finished golfer for a chest, what a swing looks like decides: chest to the camera, then back.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
+from causeline.model.clip import View
 from causeline.model.tracks import BODY_LANDMARKS
 from causeline.quantities.angle import Floats
 
@@ -34,13 +36,30 @@ LONGEST_JUMP = 1.0
 """Trunk lengths: a pair that jumps further proves no more."""
 FORGETTING_S = 0.15
 """Over a gap this long, a jump counts half."""
+FACING_COST = 6.0
+"""Cost a second for each trunk length by which a pair of `FACING` is on the wrong side."""
+EDGE_ON, CHANGE_COST = 0.1, 0.02
+"""Trunk lengths: a pair nearer together than this faces nowhere; and what each exchange or return
+costs by itself, so that noise about edge-on is left alone."""
+FACING = {"trunk": ("shoulder", "hip"), "arms": ("elbow",), "legs": ("knee",)}
+IMPACT_S = 0.1
+"""About the instant when the hands are fastest, either side of the body may face the camera."""
 
 
 def mend_swaps(
-    time_s: Floats, xy: Floats, confidence: Floats, trunk_px: float
+    time_s: Floats,
+    xy: Floats,
+    confidence: Floats,
+    trunk_px: float,
+    view: View | None = None,
 ) -> tuple[Floats, Floats, NDArray[np.bool_]]:
-    """Points (n, J, 2) and confidence (n, J) with sides put right, and where (n, J) they were."""
+    """Points (n, J, 2) and confidence (n, J) with sides put right, and where (n, J) they were.
+
+    The golfer is right-handed, or mirrored. Without a view, only what is seen of jumps counts.
+    """
     standing = _standing_cost(time_s, xy, trunk_px)
+    if view == View.DOWN_THE_LINE:
+        standing = standing + _facing_cost(time_s, xy, confidence, trunk_px)
     moving = _moving_cost(time_s, xy, confidence, trunk_px)
     states = STATES[_best_path(standing, moving)]
     mended = np.zeros(xy.shape[:2], bool)
@@ -67,8 +86,6 @@ def _twins() -> list[int]:
 
 def _standing_cost(time_s: Floats, xy: Floats, trunk_px: float) -> Floats:
     """(n, 8) cost of each state in each frame by itself."""
-    share = np.gradient(time_s) if len(time_s) > 1 else np.ones(1)
-    share = np.minimum(share, FORGETTING_S)[:, None]
     cost = np.tile(DOUBT, (len(time_s), 1))
     for inner_group, inner, outer_group, outer in JOINED:
         crossed = _crossed_excess(xy, inner, outer) / trunk_px
@@ -76,7 +93,43 @@ def _standing_cost(time_s: Floats, xy: Floats, trunk_px: float) -> Floats:
         apart = STATES[:, groups.index(inner_group)] != STATES[:, groups.index(outer_group)]
         excess = np.where(apart, crossed[:, None], -crossed[:, None])
         cost = cost + LENGTH_COST * np.maximum(excess, 0.0)
-    return cost * share
+    return cost * _shares(time_s)
+
+
+def _facing_cost(time_s: Floats, xy: Floats, confidence: Floats, trunk_px: float) -> Floats:
+    """(n, 8): down the line the lead side is on the right until impact, and on the left after."""
+    impact_s = _fastest_s(time_s, xy, confidence)
+    wanted = np.where(time_s < impact_s - IMPACT_S, 1.0, 0.0)
+    wanted = np.where(time_s > impact_s + IMPACT_S, -1.0, wanted)
+    cost = np.zeros((len(time_s), len(STATES)))
+    for group, name in enumerate(GROUPS):
+        sign = 1.0 - 2.0 * STATES[:, group]
+        for part in FACING[name]:
+            lead, trail = _pair(part)
+            across = (xy[:, lead, 0] - xy[:, trail, 0]) / trunk_px
+            side = (wanted * np.nan_to_num(across))[:, None] * sign
+            wrong = np.maximum(0.0, -side - EDGE_ON)
+            cost += wrong / len(FACING[name])
+    return FACING_COST * cost * _shares(time_s)
+
+
+def _fastest_s(time_s: Floats, xy: Floats, confidence: Floats) -> float:
+    """When the wrists move fastest, over a tenth of a second: near enough to impact."""
+    wrists = _pair("wrist")
+    weight = confidence[:, wrists] * np.isfinite(xy[:, wrists]).all(axis=2)
+    total = np.maximum(weight.sum(axis=1), 1e-9)[:, None]
+    path = np.sum(weight[..., None] * np.nan_to_num(xy[:, wrists]), axis=1) / total
+    before, after = (
+        np.stack([np.interp(time_s + shift, time_s, path[:, axis]) for axis in (0, 1)], axis=1)
+        for shift in (-IMPACT_S / 2, IMPACT_S / 2)
+    )
+    return float(time_s[int(np.argmax(np.linalg.norm(after - before, axis=1)))])
+
+
+def _shares(time_s: Floats) -> Floats:
+    """(n, 1) seconds that each frame stands for."""
+    share = np.gradient(time_s) if len(time_s) > 1 else np.ones(1)
+    return np.minimum(share, FORGETTING_S)[:, None]
 
 
 def _crossed_excess(xy: Floats, inner: str, outer: str) -> Floats:
@@ -94,6 +147,7 @@ def _moving_cost(time_s: Floats, xy: Floats, confidence: Floats, trunk_px: float
     gap = np.diff(time_s)
     weight = 1.0 / (1.0 + (gap / FORGETTING_S) ** 2)
     cost = np.zeros((len(gap), len(GROUPS), 2))
+    cost[:, :, 1] = CHANGE_COST
     for group, parts in enumerate(GROUPS.values()):
         for part in parts:
             lead, trail = _pair(part)

@@ -40,15 +40,14 @@ vec3 sky(vec3 ray, vec3 sun_direction, vec3 sun_colour) {
 
 // Grass as a stack of thin shells, so that blades stand up against one another.
 vec3 lawn(vec2 at, vec3 ray, float far) {
-    float cell = 0.0042 * max(1.0, far * 0.30), shown = 0.0, tone = 0.5;
+    float cell = 0.0060 * max(1.0, far * 0.24), shown = 0.0, tone = 0.5;
     vec2 lean = ray.xy / max(0.08, -ray.z);
     if (far < 30.0) {
         vec2 sway = 0.7 * (vec2(noise2(at * 9.0), noise2(at * 9.0 + 50.0)) - 0.5);
-        float way = 6.3 * noise2(at * 4.0);
-        mat2 turned = mat2(cos(way), sin(way), -sin(way), cos(way));
+        const mat2 turned = mat2(0.8, 0.6, -0.6, 0.8);
         for (int i = 0; i < 9; i++) {
             float h = blade * (1.0 - float(i) / 9.0);
-            vec2 id = floor(turned * (at - (lean - sway) * h) / (cell * vec2(0.75, 2.1)));
+            vec2 id = floor(turned * (at - (lean - sway) * h) / (cell * vec2(0.8, 1.5)));
             float tall = blade * (0.35 + 0.65 * hash2(id));
             if (tall > h) {
                 shown = h / blade;

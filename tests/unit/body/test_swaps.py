@@ -59,6 +59,27 @@ def test_a_second_of_exchange_in_the_follow_through_is_mended_face_on() -> None:
     assert np.array_equal(mended, _expected(len(mended), swaps))
 
 
+@pytest.mark.parametrize("rate_hz", [30.0, 60.0, 240.0])
+def test_down_the_line_the_back_of_a_finished_golfer_is_no_chest(rate_hz: float) -> None:
+    """The exchange begins edge-on, so only the view tells."""
+    first, last = round(2.3 * rate_hz), round(3.4 * rate_hz)
+    puppet = Puppet(camera=Camera(View.DOWN_THE_LINE), rate_hz=rate_hz)
+    track = puppet.landmarks(Flaws(noise_px=NOISE_PX, swaps=((first, last, "whole"),)))
+    xy, confidence = name_sides(track, Hand.RIGHT, 720)
+    *_, mended = mend_swaps(track.time_s, xy, confidence, TRUNK_PX, View.DOWN_THE_LINE)
+    shoulder = mended[:, BODY_LANDMARKS.index("lead_shoulder")]
+    assert np.array_equal(np.flatnonzero(shoulder), np.arange(first, last + 1))
+
+
+@pytest.mark.parametrize("view", list(View))
+def test_the_view_exchanges_nothing_that_is_right(view: View) -> None:
+    puppet = Puppet(camera=Camera(view))
+    track = puppet.landmarks(Flaws(noise_px=NOISE_PX))
+    xy, confidence = name_sides(track, Hand.RIGHT, 720)
+    *_, mended = mend_swaps(track.time_s, xy, confidence, TRUNK_PX, view)
+    assert mended.sum() == 0
+
+
 def test_points_and_confidence_change_sides_together() -> None:
     puppet = Puppet(rate_hz=30.0)
     track = puppet.landmarks(Flaws(swaps=((45, 48, "arms"),)))

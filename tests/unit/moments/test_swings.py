@@ -13,6 +13,7 @@ from causeline.model.tracks import LandmarkTrack
 from causeline.moments import find_swinger, find_swings
 from tests.motions.puppet import PLAIN_SWING, Camera, Flaws, Puppet
 from tests.motions.scenes import (
+    HANDS,
     cut,
     joined,
     standing,
@@ -127,3 +128,22 @@ def test_frames_without_landmarks_are_passed_over() -> None:
     xy[30:45] = np.nan
     (window,) = find_swings(replace(track, xy=xy))
     assert window.whole
+
+
+def test_single_wild_frames_neither_hide_a_swing_nor_make_one() -> None:
+    """The hands at the hips for one frame of the backswing, and thrice in the finish."""
+    track = Puppet().landmarks(Flaws(noise_px=3.0))
+    xy = track.xy.copy()
+    for frame in (95, 175, 180, 200):
+        xy[frame, HANDS] = track.xy[30, HANDS]
+    (window,) = find_swings(replace(track, xy=xy))
+    assert window.whole
+    assert window.impact_s == pytest.approx(PLAIN_SWING[M.IMPACT], abs=ROUGH_S)
+
+
+def test_a_window_found_coarsely_holds_the_same_swing_when_looked_at_closely() -> None:
+    track = Puppet(duration_s=5.0).landmarks(Flaws(noise_px=3.0))
+    (coarse,) = find_swings(thinned(track, 5))
+    (fine,) = find_swings(cut(track, coarse.first_frame / 60, coarse.last_frame / 60))
+    assert fine.whole
+    assert fine.impact_s == pytest.approx(coarse.impact_s, abs=ROUGH_S)
