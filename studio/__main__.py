@@ -10,6 +10,8 @@ COMMANDS = {
     "accuracy-set": "studio.accuracy_set",
     "check": "studio.check",
     "sheet": "studio.sheet",
+    "film": "studio.film_command",
+    "realism": "studio.realism",
 }
 
 

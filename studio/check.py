@@ -81,7 +81,7 @@ def _projected(truth: dict[str, Any], path: Floats, times: Floats) -> Floats:
     way = CubicSpline(times, path)
     for _ in range(4):
         place = way(when)
-        pixels = _pinhole(camera, place, when)
+        pixels = _pinhole(camera, place, times)
         row = np.clip(pixels[:, 1], 0, height - 1)
         when = times + shutter["readout_s"] * (row - (height - 1) / 2) / height
     if truth["hand"] == "left":

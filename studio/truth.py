@@ -21,13 +21,13 @@ CLUB_POINTS = ("butt", "hands", "hosel", "head", "ball")
 LARGE_BYTES = 600_000
 """Truth files above this size are compressed."""
 NOTE = (
-    "Right-handed frame of reference in metres: x toward the ball, y toward the target, z up. For "
-    "a left-handed golfer points_m and camera are those of the right-handed original, and "
-    "points_px those of the mirrored picture (x becomes width - 1 - x). time_s is real seconds from the "
-    "first frame, at the middle of the middle row's exposure. A point is seen when its own row is "
-    "exposed, time_s + readout_s * (y - (height - 1) / 2) / height, by the camera as it stands at "
-    "time_s. Pixels: x right, y down, (0, 0) the middle of the first. visible: 1 seen, 0 behind "
-    "something or outside the picture."
+    "Right-handed frame of reference in metres: x toward the ball, y toward the target, z up. "
+    "For a left-handed golfer points_m and camera are those of the right-handed original, and "
+    "points_px those of the mirrored picture (x becomes width - 1 - x). time_s is real "
+    "seconds from the first frame, at the middle of the middle row's exposure. A point is "
+    "seen when its own row is exposed, time_s + readout_s * (y - (height - 1) / 2) / height, "
+    "by the camera as it stands at time_s. Pixels: x right, y down, (0, 0) the middle of the "
+    "first. visible: 1 seen, 0 behind something or outside the picture."
 )
 
 

@@ -94,7 +94,7 @@ _BALL = (
     ),
     Rule(
         M.ADDRESS, "40 ms before the start: the last that is surely still",
-        _share(M.START, M.TOP, 0.0), Kind.RISES, None, M.TOP, 0.020, later_s=-0.04,
+        _share(M.START, M.TOP, 0.0), Kind.RISES, None, M.TOP, 0.060, later_s=-0.04,
         needs=(M.START,),
     ),
     Rule(

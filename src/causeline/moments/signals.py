@@ -28,6 +28,8 @@ STEADY = 0.2
 or down and not in time."""
 SHAFT_NOISE = 0.04
 """Shaft lengths: one standard deviation of a clubhead's place (about 2° of the shaft)."""
+HEAD_SEEN = 0.85
+"""Least confidence at which the clubhead's place counts: one wrong near the ball undoes a start."""
 SHAFT_SEEN = 0.5
 """A shaft less sure than this is not used."""
 HEAD_SPAN_S, HEAD_LEAVES = 0.01, 0.05
@@ -187,7 +189,7 @@ def _club(seen: Evidence) -> ClubTrack:
 def _head(seen: Evidence) -> Floats:
     """(n, 2) the clubhead where it was seen, NaN where its place was worked out."""
     club = _club(seen)
-    seen_at = club.confidence >= SHAFT_SEEN
+    seen_at = club.confidence >= HEAD_SEEN
     if club.head_seen is not None:
         seen_at = seen_at & club.head_seen
     return np.where(seen_at[:, None], club.head, np.nan)

