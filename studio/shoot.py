@@ -1,4 +1,4 @@
-"""Films a list of shots from performances on disk, several at once: here, or on a machine with a GPU.
+"""Films a list of shots from performances on disk, several at once: here, or where a GPU is.
 
 Posing needs the parametric body (`anny`, `torch`); filming does not. So performances are made first
 and kept as files, and what films them may run where those two are not installed.
