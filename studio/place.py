@@ -141,7 +141,7 @@ def _outdoor_ground(rng: np.random.Generator, kind: str) -> Ground:
     if kind == "fairway":
         return Ground("fairway", colour, 0.012, float(rng.choice([0.0, 2.4, 4.0])), 0.05)
     if kind == "range":
-        return Ground("rough", colour, 0.022, 0.0, float(rng.uniform(0.15, 0.4)))
+        return Ground("rough", colour, 0.022, 0.0, float(rng.uniform(0.05, 0.28)))
     mat = ((0.30, 0.0, 0.85, 0.80),)
     tint = (float(rng.uniform(0.02, 0.06)), float(rng.uniform(0.10, 0.19)), 0.04)
     surface = "tarmac" if rng.random() < 0.5 else "rough"
@@ -204,7 +204,7 @@ def _trees(rng: np.random.Generator) -> tuple[Tree, ...]:
         open_end = 70 < heading < 110
         far = near * float(rng.uniform(1.0, 1.5)) * (2.2 if open_end else 1.0)
         place = (far * float(np.cos(np.radians(heading))), far * float(np.sin(np.radians(heading))))
-        seed = int(rng.integers(6))
+        seed = int(rng.integers(3))
         if rng.random() < thick:
             trees.append(Tree(str(rng.choice(kinds)), place, float(rng.uniform(7, 14)), seed))
         if rng.random() < 0.8:
@@ -214,7 +214,7 @@ def _trees(rng: np.random.Generator) -> tuple[Tree, ...]:
     for _ in range(int(rng.integers(0, 6))):
         place = (float(rng.uniform(-40, -14)), float(rng.uniform(-25, 40)))
         trees.append(
-            Tree(str(rng.choice(kinds)), place, float(rng.uniform(5, 11)), int(rng.integers(6)))
+            Tree(str(rng.choice(kinds)), place, float(rng.uniform(5, 11)), int(rng.integers(3)))
         )
     return tuple(trees)
 

@@ -8,8 +8,9 @@ import numpy as np
 
 from studio.acting import act
 from studio.camera import FACE_ON, Camera, Station, hand_shake, stand
-from studio.draw.backdrop import Bystander, Development, draw_backdrop
+from studio.draw.backdrop import STILL, Bystander, Development, draw_backdrop
 from studio.draw.exposure import Shutter
+from studio.draw.props import tee_part
 from studio.film import Take, Timing, frame_times
 from studio.looks import Look, make_look
 from studio.performance import Floats, Performance
@@ -20,7 +21,8 @@ from studio.stage import Scenery, Stage
 from studio.wardrobe.golfer import golfer_parts
 
 SIZES = {"720p": (720, 1280), "1080p": (1080, 1920), "540p": (540, 960), "480p": (480, 854)}
-KEYS_HZ = 12.0
+KEY_EVERY_M, KEY_EVERY_S = 0.20, 0.5
+"""A key time for shade and folds each time a wrist has gone so far, or so long has passed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,8 +71,7 @@ def make_take(performance: Performance, seed: int, filming: Filming, name: str) 
         act(performance), look, golfer_parts(performance.body, look.outfit, look.person), scenery
     )
     times = frame_times(_timing(performance, filming), how)
-    keys = np.arange(times[0], times[-1] + 1 / KEYS_HZ, 1 / KEYS_HZ)
-    stage.prepare_keys(keys)
+    stage.prepare_keys(key_times(performance, float(times[0]), float(times[-1])))
     recording = filming.recording or Recording(bit_rate=_bit_rate(camera, filming.rate_hz))
     sound = make_sound(how, times, _strike_s(performance), camera) if filming.sound else None
     facts = {"place": place.kind, "seed": seed, "hand_held": bool(len(camera.shake_deg))}
@@ -83,6 +84,15 @@ def _look(rng: np.random.Generator, performance: Performance, filming: Filming) 
         return look
     other = make_look(np.random.default_rng([filming.clothes, 1]), performance.body)
     return replace(look, outfit=other.outfit)
+
+
+def key_times(performance: Performance, first: float, last: float) -> Floats:
+    """Instants between which shade and folds of a golfer may be blended."""
+    times = performance.time_s
+    steps = np.linalg.norm(np.diff(performance.joints["lead_wrist"], axis=0), axis=1)
+    way = np.append(0.0, np.cumsum(np.maximum(steps / KEY_EVERY_M, np.diff(times) / KEY_EVERY_S)))
+    begin, end = np.interp([first, last], times, way)
+    return np.interp(np.linspace(begin, end, int(np.ceil(end - begin)) + 1), way, times)
 
 
 def _strike_s(performance: Performance) -> float:
@@ -108,28 +118,56 @@ def _camera(
     width, height = SIZES[filming.size]
     if filming.landscape:
         width, height = height, width
-    hfov = float(rng.uniform(58, 66) if filming.landscape else rng.uniform(36, 42))
-    upward = 2 * np.degrees(np.arctan(np.tan(np.radians(hfov) / 2) * height / width))
-    shown = float(rng.uniform(2.7, 3.5)) * performance.body.stature_m / 1.76
-    distance = shown / 2 / float(np.tan(np.radians(upward) / 2))
+    station = _station(rng, performance, filming.view, (width, height))
     held = rng.random() < 0.5 if filming.hand_held is None else filming.hand_held
-    station = Station(
-        view=filming.view,
-        distance_m=min(distance, 5.0) if place.room else distance,
-        height_m=float(rng.uniform(0.75, 1.45)),
-        off_axis_deg=float(rng.normal(0, 4)),
-        hfov_deg=hfov,
-        aim_height_m=float(rng.uniform(0.90, 1.10)) * performance.body.stature_m / 1.76,
-        roll_deg=float(rng.normal(0, 0.8)),
-    )
-    station = filming.station or station
-    camera = stand(station, (width, height), float(performance.ball[0]))
+    if filming.station is None:
+        station = _far_enough(station, performance, (width, height), 5.0 if place.room else 9.0)
+    camera = stand(filming.station or station, (width, height), float(performance.ball[0]))
     if not held:
         return camera
     start = float(performance.time_s[0])
     span = float(performance.time_s[-1]) - start
     shake = hand_shake(rng, span, float(rng.uniform(0.05, 0.25)))
     return replace(camera, shake_deg=shake, shake_from_s=start)
+
+
+def _station(
+    rng: np.random.Generator, performance: Performance, view: str, size: tuple[int, int]
+) -> Station:
+    """Where somebody stands with the phone who wants the golfer to fill the picture."""
+    hfov = float(rng.uniform(58, 66) if size[0] > size[1] else rng.uniform(36, 42))
+    upward = np.tan(np.radians(hfov) / 2) * size[1] / size[0]
+    tall = performance.body.stature_m / 1.76
+    return Station(
+        view=view,
+        distance_m=float(rng.uniform(2.7, 3.5)) * tall / 2 / float(upward),
+        height_m=float(rng.uniform(0.75, 1.45)),
+        off_axis_deg=float(rng.normal(0, 4)),
+        hfov_deg=hfov,
+        aim_height_m=float(rng.uniform(0.90, 1.10)) * tall,
+        roll_deg=float(rng.normal(0, 0.8)),
+    )
+
+
+def _far_enough(
+    station: Station, performance: Performance, size: tuple[int, int], farthest_m: float
+) -> Station:
+    """Stepped back until ball, feet and head are in the picture, though the club need not be."""
+    points = [performance.ball - np.array([0.0, 0.0, 0.06])]
+    for name in ("nose", "lead_toe", "trail_toe", "lead_heel", "trail_heel"):
+        points += list(performance.joints[name][::24])
+    while station.distance_m < farthest_m:
+        camera = stand(station, size, float(performance.ball[0]))
+        pixels = camera.project(np.array(points), 0.0)[0]
+        edge = 0.03 * np.array(size)
+        if ((pixels > edge) & (pixels < np.array(size) - edge)).all():
+            break
+        station = replace(
+            station,
+            distance_m=station.distance_m * 1.05,
+            aim_height_m=0.95 * station.aim_height_m + 0.05 * 0.85,
+        )
+    return replace(station, distance_m=min(station.distance_m, farthest_m))
 
 
 def _shutter(rng: np.random.Generator, place: Place, rate_hz: float) -> Shutter:
@@ -161,8 +199,10 @@ def _bit_rate(camera: Camera, rate_hz: float) -> int:
 
 
 def _bystanders(performance: Performance, place: Place) -> list[Bystander]:
-    """Other golfers of the same build, in some moment of the same swing, in other clothes."""
+    """The peg under the ball, and other golfers: of the same build, in some moment of the swing."""
     people = []
+    if peg := tee_part(performance.ball):
+        people.append(Bystander(peg, STILL))
     for thing in place.things:
         if thing.kind != "golfer":
             continue

@@ -18,9 +18,10 @@ from studio.draw.cover import Keyed, atlas, sky_directions, tile_box
 from studio.draw.exposure import Shutter, pieces_needed
 from studio.draw.light import Light, sun_matrix
 from studio.draw.mesh import Floats
-from studio.draw.painter import Cast, Painter, Region, Shot
+from studio.draw.painter import STANCE_M, Cast, Painter, Region, Shot, union
 from studio.draw.parts import Part
 from studio.draw.player import Player
+from studio.draw.rigid import Rigid
 from studio.draw.strain import Strain
 from studio.looks import Look
 
@@ -37,12 +38,12 @@ BLOCKERS = {
 """Balls that stand for the body where it keeps the sky's light from the ground: radius, metres."""
 SLOW_STEP_PX, FAST_STEP_PX = 3.0, 2.5
 MOST_SLOW, MOST_FAST = 12, 96
+MOST_STREAK_PX = 90.0
+"""A ball that flies further than this while a row is open is drawn as a row of dots, not a line."""
 STILL_PX = 0.3
 """Rows are told apart in time only where something moves further than this from top to bottom."""
 BLURRED_PX = 60.0
 """A club that moves further than this while a row is open casts no shadow that could be seen."""
-STANCE_M = 1.0
-"""How far from the feet the body darkens the ground by hiding the sky."""
 BEHIND_M = 0.16
 """A joint this far behind the first surface is hidden: more than half a limb's thickness."""
 
@@ -67,8 +68,8 @@ class Stage:
         self.scenery = scenery
         body = acting.performance.body
         self._golfer = Player(golfer, len(body.bones))
-        self._club = Player(club_parts(acting.performance, look.club), 1)
-        self._ball = Player(ball_parts(look.club), 1)
+        self._club = Rigid(club_parts(acting.performance, look.club))
+        self._ball = Rigid(ball_parts(look.club))
         self._painter = Painter(
             scenery.camera, scenery.backdrop, scenery.light, scenery.shadow_soft
         )
@@ -137,14 +138,14 @@ class Stage:
             self._golfer.set_key(self._keyed.at(time_s))
 
     def _pose_club(self, time_s: float) -> None:
-        times = self._rolls((*FAST_POINTS, "ball"), time_s)
+        times = self.scenery.shutter.rolls(time_s)
         self._club.pose(*(self._club_frame(when) for when in times))
-        places = [np.hstack([np.eye(3), self.acting.ball(when)[:, None]])[None] for when in times]
+        places = [np.hstack([np.eye(3), self.acting.ball(when)[:, None]]) for when in times]
         self._ball.pose(*places)
 
     def _club_frame(self, time_s: float) -> Floats:
         at = partial(self.acting.point, time_s=time_s)
-        return club_transforms(at("butt"), at("hosel"), at("face_normal"))[None]
+        return club_transforms(at("butt"), at("hosel"), at("face_normal"))
 
     def _rolls(self, names: tuple[str, ...], time_s: float) -> tuple[float, ...]:
         """Instants of the middle, top and bottom row; the middle one's alone where that will do."""
@@ -157,26 +158,39 @@ class Stage:
         slow = pieces_needed(
             self._speed_px(SLOW_POINTS, time_s), shutter.exposure_s, SLOW_STEP_PX, MOST_SLOW
         )
-        moved = self._speed_px((*FAST_POINTS, "ball"), time_s) * shutter.exposure_s
-        each = int(np.ceil(np.clip(moved / FAST_STEP_PX, 1, MOST_FAST) / slow))
+        moved = self._speed_px(FAST_POINTS, time_s) * shutter.exposure_s
+        streak = min(self._ball_speed_px(time_s) * shutter.exposure_s, MOST_STREAK_PX)
+        steps = np.clip(max(moved, streak) / FAST_STEP_PX, 1, MOST_FAST)
+        each = int(np.ceil(steps / slow))
         fast_at = shutter.pieces(time_s, slow * each).reshape(slow, each)
         fast = [[self._fast_region(float(when)) for when in row] for row in fast_at]
         skin = self._skin(np.array(shutter.rolls(time_s)[1:]))
         margin = 6.0 + SLOW_STEP_PX
         body = _region(camera.project(skin, time_s)[0], camera, margin)
-        slow_region = _union(body, *(region for row in fast for region in row))
+        slow_region = union(body, *(region for row in fast for region in row))
         return Shot(
             time_s=time_s,
             slow_at=shutter.pieces(time_s, slow),
             fast_at=fast_at,
             slow_region=slow_region,
             fast_regions=fast,
-            lit_region=self._lit_region(skin, slow_region, time_s),
+            lit_regions=self._lit_regions(skin, slow_region, time_s),
             blockers=np.array(
                 [[*self.acting.point(name, time_s), size] for name, size in BLOCKERS.items()]
             ),
+            stance=self._stance(time_s),
+            shadow_box=self._painter.shadow.box_of(np.vstack([skin, self._club_ends(time_s)])),
             club_shadow=moved < BLURRED_PX,
         )
+
+    def _stance(self, time_s: float) -> Floats:
+        """(2,) the ground between the feet."""
+        feet = [self.acting.point(f"{side}_ankle", time_s)[:2] for side in ("lead", "trail")]
+        return np.mean(feet, axis=0)
+
+    def _club_ends(self, time_s: float) -> Floats:
+        """(4, 3) what of the club and ball may cast a shadow."""
+        return np.array([self.acting.point(name, time_s) for name in (*FAST_POINTS, "ball")])
 
     def _fast_region(self, time_s: float) -> Region:
         """The box about club and ball at an instant, whichever row sees them."""
@@ -187,6 +201,13 @@ class Stage:
         return _region(
             camera.project(points, time_s)[0].reshape(-1, 2), camera, 0.11 * self._px_per_m(time_s)
         )
+
+    def _ball_speed_px(self, time_s: float) -> float:
+        """Of the ball while it is in the picture."""
+        camera = self.scenery.camera
+        pixel = camera.project(self.acting.ball(time_s), time_s)[0]
+        inside = (pixel > -100).all() and (pixel < [camera.width + 100, camera.height + 100]).all()
+        return self._speed_px(("ball",), time_s) if inside else 0.0
 
     def _speed_px(self, names: tuple[str, ...], time_s: float) -> float:
         """Pixels in a second of the fastest of some points."""
@@ -200,15 +221,16 @@ class Stage:
         speeds = np.linalg.norm(ends[1] - ends[0], axis=-1) / (2 * step)
         return float(np.nanmax(speeds, initial=0.0))
 
-    def _lit_region(self, skin: Floats, figures: Region, time_s: float) -> Region:
+    def _lit_regions(self, skin: Floats, figures: Region, time_s: float) -> tuple[Region, ...]:
         sun = self.scenery.light.toward_sun
         fallen = skin - sun * (skin[:, 2:] / sun[2])
-        stance = self.acting.point("lead_ankle", time_s) + self.acting.point("trail_ankle", time_s)
-        around = stance / 2 * [1, 1, 0] + STANCE_M * np.array(
-            [[1, 1, 0], [1, -1, 0], [-1, 1, 0], [-1, -1, 0]]
-        )
+        corners = np.array([[1, 1, 0], [1, -1, 0], [-1, 1, 0], [-1, -1, 0]])
+        around = np.append(self._stance(time_s), 0.0) + STANCE_M * corners
         pixels = self.scenery.camera.project(np.vstack([fallen, around]), time_s)[0]
-        return _union(_region(pixels, self.scenery.camera, 12.0), figures)
+        shadow = _region(pixels, self.scenery.camera, 12.0)
+        both = union(shadow, figures)
+        apart = _area(shadow) + _area(figures) < 0.8 * _area(both)
+        return (figures, shadow) if apart else (both,)
 
     def _skin(self, times: Floats) -> Floats:
         points, bones, weights = self._sparse
@@ -264,15 +286,12 @@ def _region(pixels: Floats, camera: Camera, margin: float) -> Region:
     )
 
 
+def _area(region: Region) -> int:
+    return region[2] * region[3]
+
+
 def _even(left: int, low: int, right: int, high: int, camera: Camera) -> Region:
     """Edges on even pixels, so that they stay whole when drawn finer; never empty."""
     left, low = min(left // 2 * 2, camera.width - 2), min(low // 2 * 2, camera.height - 2)
     right, high = max(-(-right // 2) * 2, left + 2), max(-(-high // 2) * 2, low + 2)
-    return left, low, right - left, high - low
-
-
-def _union(*regions: Region) -> Region:
-    left, low = min(one[0] for one in regions), min(one[1] for one in regions)
-    right = max(one[0] + one[2] for one in regions)
-    high = max(one[1] + one[3] for one in regions)
     return left, low, right - left, high - low

@@ -6,7 +6,7 @@ everybody: a hem is cut at the same place of a small body and of a large one.
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 from importlib.util import find_spec
 from pathlib import Path
 
@@ -39,12 +39,18 @@ def template() -> Floats:
 def skin_mesh(body: Body) -> tuple[Mesh, Ints]:
     """The naked body with texture coordinates, and the body's vertex of each of its vertices."""
     uv, uv_faces = texture_coordinates(body)
-    pairs = np.stack([body.faces, uv_faces], -1).reshape(-1, 2)
-    drawn, which = np.unique(pairs, axis=0, return_inverse=True)
-    vertex, texel = drawn.T
+    vertex, texel, which = _corners(body.faces.tobytes(), uv_faces.tobytes())
     normals = face_normals(body.vertices, body.faces)
-    mesh = _mesh(body, vertex, which.reshape(-1, 3), uv[texel], normals[vertex])
+    mesh = _mesh(body, vertex, which, uv[texel], normals[vertex])
     return mesh, vertex.astype(np.int32)
+
+
+@lru_cache(maxsize=4)
+def _corners(faces: bytes, uv_faces: bytes) -> tuple[Ints, Ints, Ints]:
+    """Distinct pairs of vertex and texture coordinate, and each corner's: alike for all bodies."""
+    pairs = np.stack([np.frombuffer(faces, np.int32), np.frombuffer(uv_faces, np.int32)], 1)
+    drawn, which = np.unique(pairs, axis=0, return_inverse=True)
+    return drawn[:, 0], drawn[:, 1], which.reshape(-1, 3)
 
 
 def hull_mesh(body: Body, name: str) -> tuple[Mesh, Ints]:

@@ -35,11 +35,14 @@ class Bystander:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Backdrop:
-    """A picture of the place in linear light; alpha is 1 where the golfer's shadow may fall."""
+    """A picture of the place; alpha is 1 where the golfer's shadow may fall."""
 
     picture: moderngl.Texture
+    """8 bits: the square root of half the light."""
     from_rays: Floats
     """(3, 3) a ray in the world to the picture's -1..1, y up, after division by the third."""
+    aligned: bool
+    """Whether its pixels are the frame's: the camera stands on a tripod."""
 
     def toned(self, development: Development) -> moderngl.Texture:
         """The same picture as the phone stores it, 8 bits, sharpened, without noise."""
@@ -69,9 +72,14 @@ class Development:
     balance: tuple[float, float, float] = (1.0, 1.0, 1.0)
 
 
+def margin(camera: Camera) -> float:
+    """How much wider than the frame a backdrop must be."""
+    return MARGIN if len(camera.shake_deg) else 1.0
+
+
 def wide(camera: Camera) -> Camera:
-    """The camera at rest, seeing a little more on each side."""
-    half = np.tan(np.radians(camera.hfov_deg) / 2) * MARGIN
+    """The camera at rest, seeing a little more on each side where it will shake."""
+    half = np.tan(np.radians(camera.hfov_deg) / 2) * margin(camera)
     return replace(
         camera, hfov_deg=float(2 * np.degrees(np.arctan(half))), shake_deg=np.zeros((0, 3))
     )
@@ -80,7 +88,8 @@ def wide(camera: Camera) -> Camera:
 def draw_backdrop(camera: Camera, place: Place, bystanders: list[Bystander]) -> Backdrop:
     """Draw the place as the camera sees it."""
     seen = wide(camera)
-    size = (int(camera.width * MARGIN), int(camera.height * MARGIN))
+    more = margin(camera)
+    size = (int(camera.width * more), int(camera.height * more))
     players = _players(place, bystanders)
     shadow = Shadow(place.light.toward_sun, np.array([0.0, 2.0, 0.5]), 9.0)
     gl.context().enable(moderngl.DEPTH_TEST)
@@ -94,7 +103,7 @@ def draw_backdrop(camera: Camera, place: Place, bystanders: list[Bystander]) -> 
     _draw_far(seen, place, shadow, screen)
     _draw_trees(seen, place)
     _draw_players(seen, place, shadow, players)
-    return Backdrop(_shrunk(large, size), np.linalg.inv(seen.rays(0.0)))
+    return Backdrop(_shrunk(large, size), np.linalg.inv(seen.rays(0.0)), more == 1.0)
 
 
 def place_uniforms(place: Place) -> dict[str, object]:
@@ -176,6 +185,7 @@ def _draw_players(camera: Camera, place: Place, shadow: Shadow, players: list[Pl
         **place.light.uniforms(),
         **shadow.uniforms(),
         "eye": camera.position,
+        "share": 1.0,
         "texture:folds": folds_texture(),
     }
     for player in players:
@@ -268,14 +278,14 @@ def _screen_picture(place: Place) -> moderngl.Texture:
 
 
 def _shrunk(large: moderngl.Texture, size: tuple[int, int]) -> moderngl.Texture:
-    """Half the size: each pixel the mean of four."""
+    """Half the size, each pixel the mean of four, in 8 bits."""
     large.filter = (moderngl.LINEAR, moderngl.LINEAR)
-    texture = gl.context().texture(size, 4, dtype="f2")
+    texture = gl.context().texture(size, 4, dtype="f1")
     texture.filter = (moderngl.LINEAR, moderngl.LINEAR)
     texture.repeat_x = texture.repeat_y = False
     gl.context().framebuffer([texture]).use()
     gl.context().disable(moderngl.DEPTH_TEST)
-    shader = gl.program("screen.vert", "copy.frag")
+    shader = gl.program("screen.vert", "store.frag")
     gl.bind(shader, 0, "picture", large)
     gl.fill(shader)
     gl.context().enable(moderngl.DEPTH_TEST)

@@ -34,8 +34,7 @@ def cut(mesh: Mesh, field: Floats, *carried: Floats) -> tuple[Mesh, list[Floats]
 
 def _crossing_edges(faces: Ints, inside: np.ndarray) -> Ints:
     edges = np.sort(faces[:, [[0, 1], [1, 2], [2, 0]]].reshape(-1, 2), axis=1)
-    edges = np.unique(edges, axis=0)
-    return edges[inside[edges[:, 0]] != inside[edges[:, 1]]]
+    return np.unique(edges[inside[edges[:, 0]] != inside[edges[:, 1]]], axis=0)
 
 
 def _crossing_share(field: Floats, edges: Ints) -> Floats:

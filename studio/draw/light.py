@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import moderngl
@@ -10,6 +11,7 @@ import numpy as np
 from studio.draw import gl
 from studio.draw.mesh import Floats
 from studio.draw.player import Player
+from studio.draw.rigid import Rigid
 
 SHADOW_PIXELS = 1024
 
@@ -54,12 +56,17 @@ class Shadow:
         self._target = gl.context().framebuffer(depth_attachment=self._map)
         self.matrix = sun_matrix(toward_sun, centre, reach_m)
 
-    def cast(self, players: list[Player]) -> None:
+    def cast(self, players: Sequence[Player | Rigid]) -> None:
         """Draw the players as last posed."""
         self._target.use()
         self._target.clear(depth=1.0)
         for player in players:
             player.cast(self.matrix)
+
+    def box_of(self, points: Floats, margin: float = 0.04) -> Floats:
+        """(4,) the part of the map that holds some points of the world: low, high, 0 to 1."""
+        flat = (points @ self.matrix[:2, :3].T + self.matrix[:2, 3]) * 0.5 + 0.5
+        return np.concatenate([flat.min(0) - margin, flat.max(0) + margin])
 
     def uniforms(self) -> dict[str, object]:
         """What the shaders need to look the shadow up."""

@@ -17,12 +17,15 @@ from studio.draw.folds import folds_texture
 from studio.draw.light import Light, Shadow
 from studio.draw.mesh import Floats
 from studio.draw.player import Player, apply_light
+from studio.draw.rigid import Rigid
 
 Region = tuple[int, int, int, int]
 """Part of a picture: left, bottom, width, height, in pixels from the bottom left."""
 FINER = 1.5
 """Drawn pixels across one of the picture, where an instant is drawn only once."""
 MOST_BLOCKERS = 16
+STANCE_M = 1.0
+"""How far from the feet the body darkens the ground by hiding the sky."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -30,7 +33,7 @@ class Cast:
     """Who is drawn, and how to pose them for an instant of the middle row."""
 
     slow: tuple[Player, ...]
-    fast: tuple[Player, ...]
+    fast: tuple[Rigid, ...]
     """Drawn at more instants: club and ball."""
     pose_slow: Callable[[float], None]
     pose_fast: Callable[[float], None]
@@ -47,10 +50,14 @@ class Shot:
     """(k, m) instants of the fast ones, for each of the slow ones."""
     slow_region: Region
     fast_regions: list[list[Region]]
-    lit_region: Region
-    """Where figures and their shadow on the ground are."""
+    lit_regions: tuple[Region, ...]
+    """Where figures and their shadow on the ground are: one part, or two far from one another."""
     blockers: Floats
     """(k, 4) balls that keep the sky from the ground: centre and radius, metres."""
+    stance: Floats
+    """(2,) middle of the feet."""
+    shadow_box: Floats
+    """(4,) part of the shadow map in which the figures are: low and high, 0 to 1."""
     club_shadow: bool = True
 
 
@@ -72,6 +79,7 @@ class Painter:
         self._fast = _target(large, depth)
         self._sum = _target(size)
         self._graded = _target(size, kind="f1")
+        self._shade = _target((64, 64), kind="f1")
         self._toned: moderngl.Texture | None = None
         self._picture = _target(size, kind="f1")
 
@@ -79,7 +87,7 @@ class Painter:
         """(height, width, 3) RGB, row 0 at the top."""
         self._cast_shadow(shot, cast)
         self._sum.use()
-        self._sum.clear(viewport=shot.lit_region)
+        self._sum.clear()
         for index in range(len(shot.slow_at)):
             self._expose(shot, cast, index)
         self._compose(shot, development)
@@ -120,17 +128,13 @@ class Painter:
         gl.context().enable(moderngl.DEPTH_TEST)
         if parts > 1:
             cast.pose_slow(float(shot.slow_at[index]))
-        matrix = _crop(shot.slow_region, self.camera, shift) @ self.camera.view_projection(
-            shot.time_s
-        )
+        crop = _crop(shot.slow_region, self.camera, shift)
+        matrix = crop @ self.camera.view_projection(shot.time_s)
         self._paint_slow(frame, cast, matrix, shot.time_s)
         self._gather(frame, shot.slow_region, 1.0 / parts, fast=False)
-        count = shot.fast_at.shape[1]
-        for time_s, region in zip(shot.fast_at[index], shot.fast_regions[index], strict=True):
-            if parts * count > 1:
-                cast.pose_fast(float(time_s))
-            self._paint_fast(frame, region, cast, matrix, shot.time_s)
-            self._gather(frame, region, 1.0 / parts / count, fast=True)
+        if cast.fast:
+            region = self._paint_fast(shot, cast, (frame, matrix), index)
+            self._gather(frame, region, 1.0 / parts, fast=True)
 
     def _paint_slow(
         self, frame: tuple[Region, float], cast: Cast, matrix: Floats, time_s: float
@@ -144,28 +148,34 @@ class Painter:
             player.paint(matrix, self._lighting(time_s))
 
     def _paint_fast(
-        self,
-        frame: tuple[Region, float],
-        region: Region,
-        cast: Cast,
-        matrix: Floats,
-        time_s: float,
-    ) -> None:
-        """Over the slow figures' depth, without touching it, in their frame."""
-        (left, bottom, width, height), finer = frame
-        inner = tuple(
-            int(value * finer)
-            for value in (region[0] - left, region[1] - bottom, region[2], region[3])
-        )
+        self, shot: Shot, cast: Cast, view: tuple[tuple[Region, float], Floats], index: int
+    ) -> Region:
+        """Club and ball at all their instants, laid over one another; where that is.
+
+        They heed the slow figures' depth without touching it.
+        """
+        (slow, finer), matrix = view
+        times, regions = shot.fast_at[index], shot.fast_regions[index]
+        region = union(*regions)
+        context = gl.context()
         self._fast.use()
         self._fast.depth_mask = False
-        self._fast.clear(viewport=inner)
-        self._fast.viewport = (0, 0, int(width * finer), int(height * finer))
-        self._fast.scissor = inner
-        for player in cast.fast:
-            player.paint(matrix, self._lighting(time_s))
+        self._fast.clear(viewport=_inner(region, slow, finer))
+        self._fast.viewport = (0, 0, int(slow[2] * finer), int(slow[3] * finer))
+        light = self._lighting(shot.time_s) | {"share": 1.0 / len(times)}
+        if len(times) > 1:
+            context.enable(moderngl.BLEND)
+            context.blend_func = moderngl.ONE, moderngl.ONE
+        for time_s, part in zip(times, regions, strict=True):
+            if shot.fast_at.size > 1:
+                cast.pose_fast(float(time_s))
+            self._fast.scissor = _inner(part, slow, finer)
+            for rigid in cast.fast:
+                rigid.paint(matrix, light)
+        context.disable(moderngl.BLEND)
         self._fast.scissor = None
         self._fast.depth_mask = True
+        return region
 
     def _gather(
         self, frame: tuple[Region, float], region: Region, share: float, fast: bool
@@ -197,17 +207,34 @@ class Painter:
         still = gl.program("screen.vert", "still.frag")
         gl.bind(still, 0, "toned", toned)
         self._finish(still, development, shot)
-        gl.set_uniforms(still, to_backdrop=to_backdrop)
+        gl.set_uniforms(still, to_backdrop=to_backdrop, aligned=int(self.backdrop.aligned))
         self._picture.use()
         gl.fill(still)
+        self._shade_ground(shot)
         self._grade(shot, development, to_world, to_backdrop)
         develop = gl.program("screen.vert", "develop.frag")
         gl.bind(develop, 0, "graded", self._graded.color_attachments[0])
         self._finish(develop, development, shot)
         self._picture.use()
-        self._picture.scissor = _grown(shot.lit_region, -1, self.camera)
-        gl.fill(develop)
+        for region in shot.lit_regions:
+            self._picture.scissor = _grown(region, -1, self.camera)
+            gl.fill(develop)
         self._picture.scissor = None
+
+    def _shade_ground(self, shot: Shot) -> None:
+        """The map of how much sky the body leaves open about the feet."""
+        shader = gl.program("screen.vert", "ground_shade.frag")
+        blockers = np.zeros((MOST_BLOCKERS, 4))
+        blockers[: len(shot.blockers)] = shot.blockers
+        gl.set_uniforms(
+            shader,
+            blockers=blockers,
+            blocker_count=len(shot.blockers),
+            stance=shot.stance,
+            reach=STANCE_M,
+        )
+        self._shade.use()
+        gl.fill(shader)
 
     def _grade(
         self, shot: Shot, development: Development, to_world: Floats, to_backdrop: Floats
@@ -215,25 +242,26 @@ class Painter:
         shader = gl.program("screen.vert", "compose.frag")
         gl.bind(shader, 0, "figures", self._sum.color_attachments[0])
         gl.bind(shader, 1, "backdrop", self.backdrop.picture)
-        blockers = np.zeros((MOST_BLOCKERS, 4))
-        blockers[: len(shot.blockers)] = shot.blockers
         apply_light(
             shader,
             {
                 **self._lighting(shot.time_s),
                 "to_world": to_world,
                 "to_backdrop": to_backdrop,
-                "blockers": blockers,
-                "blocker_count": len(shot.blockers),
-                "stance": shot.blockers[:2, :2].mean(0),
+                "aligned": int(self.backdrop.aligned),
+                "shadow_box": shot.shadow_box,
                 "soft": self.soft,
+                "texture:ground_shade": self._shade.color_attachments[0],
+                "stance": shot.stance,
+                "reach": STANCE_M,
                 "exposure": development.exposure,
                 "balance": development.balance,
             },
         )
         self._graded.use()
-        self._graded.scissor = shot.lit_region
-        gl.fill(shader)
+        for region in shot.lit_regions:
+            self._graded.scissor = region
+            gl.fill(shader)
         self._graded.scissor = None
 
     def _finish(self, shader: moderngl.Program, development: Development, shot: Shot) -> None:
@@ -270,10 +298,25 @@ class Painter:
             **self.light.uniforms(),
             **self.shadow.uniforms(),
             "eye": self.camera.position,
+            "share": 1.0,
             "texture:folds": folds_texture(),
             "height_row": whole[1],
             "depth_row": whole[3],
         }
+
+
+def union(*regions: Region) -> Region:
+    """The smallest part that holds all of some parts."""
+    left, low = min(one[0] for one in regions), min(one[1] for one in regions)
+    right = max(one[0] + one[2] for one in regions)
+    high = max(one[1] + one[3] for one in regions)
+    return left, low, right - left, high - low
+
+
+def _inner(region: Region, frame: Region, finer: float) -> Region:
+    """Where a part of the picture lies in a frame that is drawn finer."""
+    left, low = (int((region[k] - frame[k]) * finer) for k in (0, 1))
+    return left, low, int(region[2] * finer), int(region[3] * finer)
 
 
 def _target(

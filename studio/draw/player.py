@@ -111,7 +111,7 @@ class Player:
             )
             for unit, (name, texture) in enumerate(pictures.items()):
                 gl.bind(shader, 1 + unit, name, texture)
-            _render(array, part.two_sided)
+            draw_faces(array, part.two_sided)
 
     def _paint_array(self, part: Part, index: moderngl.Buffer) -> moderngl.VertexArray:
         shader = gl.program("solid.vert", part.shader)
@@ -152,7 +152,7 @@ def apply_light(shader: moderngl.Program, light: dict[str, object]) -> None:
         gl.bind(shader, 8 + unit, name.removeprefix("texture:"), texture)  # type: ignore[arg-type]
 
 
-def _render(array: moderngl.VertexArray, two_sided: bool) -> None:
+def draw_faces(array: moderngl.VertexArray, two_sided: bool) -> None:
     """Outer faces first, so that the inner ones are mostly hidden before they are shaded."""
     context = gl.context()
     context.enable(moderngl.CULL_FACE)

@@ -105,7 +105,7 @@ def _along_arm(sheet: Sheet, side: str) -> tuple[Floats, float]:
 
 def _sleeves(sheet: Sheet, top: Top) -> Sheet:
     member = np.clip((sheet.arm - 0.55) / 0.4, 0, 1)
-    wide = 0.060 + 0.9 * top.ease
+    wide = 0.052 + 0.8 * top.ease
     upper = np.array([0.1, 0.4, 0.8, 1.0]), wide + np.array([0.0, 0.0, 0.006, 0.006])
     if top.sleeve in ("short", "half"):
         return straight_tubes(sheet, ("upperarm01", "lowerarm01"), upper, member)

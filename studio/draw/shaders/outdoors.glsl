@@ -70,9 +70,9 @@ vec3 lawn(vec2 at, vec3 ray, float far) {
         float edge = length(apart) + 0.3 * (noise2(at * 0.35) - 0.5);
         colour = mix(colour, vec3(0.62, 0.54, 0.38) * (0.85 + 0.3 * noise2(at * 3.0)), smoothstep(1.0, 0.94, edge));
     }
-    float bare = smoothstep(1.02 - worn, 1.10 - worn, fbm2(at * 2.6 + 21.0, 4) + 0.3 * exp(-dot(at - vec2(0.6, 0.0), at - vec2(0.6, 0.0))));
+    float bare = smoothstep(0.98 - worn, 1.14 - worn, fbm2(at * 2.6 + 21.0, 4) + 0.3 * exp(-dot(at - vec2(0.6, 0.0), at - vec2(0.6, 0.0))));
     vec3 soil = vec3(0.115, 0.075, 0.04) * (0.6 + 0.8 * noise2(at * 130.0));
-    return mix(colour, soil, bare * 0.8);
+    return mix(colour, soil, bare * (0.55 + 0.4 * noise2(at * 60.0)));
 }
 
 vec3 tarmac(vec2 at, float far) {

@@ -8,7 +8,8 @@ out vec4 result;
 
 vec3 at_pixel(ivec2 pixel) {
     ivec2 last = textureSize(backdrop, 0) - 1;
-    return tone(texelFetch(backdrop, clamp(pixel, ivec2(0), last), 0).rgb);
+    vec3 stored = texelFetch(backdrop, clamp(pixel, ivec2(0), last), 0).rgb;
+    return tone(2.0 * stored * stored);
 }
 
 void main() {
