@@ -14,9 +14,9 @@ import sys
 from dataclasses import dataclass
 from pathlib import Path
 
-from fontTools import subset  # type: ignore[import-untyped]
-from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
-from fontTools.varLib import instancer  # type: ignore[import-untyped]
+from fontTools import subset
+from fontTools.ttLib import TTFont
+from fontTools.varLib import instancer
 
 ASSETS = Path(__file__).parents[1] / "src" / "causeline" / "render" / "assets"
 
