@@ -19,10 +19,11 @@ import numpy as np
 
 from bench.clips import swing_clip
 from causeline import Settings
-from causeline.model.clip import Picture
+from causeline.model.clip import Frame, Picture
 from causeline.model.seams import LandmarkEngine
 from causeline.model.tracks import Landmarks, Person, Region
 from causeline.reading.run import run_reading
+from causeline.sources.club_net import OpenvinoClubNet
 from causeline.sources.detect import LandmarkModel, OpenvinoEngine
 from causeline.wiring import open_doors
 
@@ -97,7 +98,8 @@ def _reading(clip: Path) -> dict[str, float]:
     memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0
     cost = {model: _look_s(model) for model in LandmarkModel}
     model = (
-        scout.looks * cost[LandmarkModel.FULL]
+        engine.looks * _club_s()
+        + scout.looks * cost[LandmarkModel.FULL]
         + engine.looks * cost[LandmarkModel.HEAVY]
         + (scout.searches + engine.searches) * _search_s()
     )
@@ -151,6 +153,15 @@ def _search_s() -> float:
     for _ in range(WARM):
         engine.find_people(picture)
     return (time.perf_counter() - began) / WARM
+
+
+def _club_s() -> float:
+    net, region = OpenvinoClubNet(), Region(180, 320, 250)
+    frames = [Frame(number, np.full((640, 360, 3), 128, dtype=np.uint8)) for number in range(TIMED)]
+    list(net.find_club(frames[:WARM], [region] * WARM))
+    began = time.perf_counter()
+    list(net.find_club(frames, [region] * TIMED))
+    return (time.perf_counter() - began) / TIMED
 
 
 def _head() -> Iterator[str]:
