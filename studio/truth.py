@@ -97,6 +97,7 @@ def truth_of(
             for name, values in performance.measures.items()
         },
         "rehearsal": performance.rehearsal,
+        "rehearsals": [_moments(swing, times) for swing in performance.rehearsals],
         "moments": _moments(performance.moments, times),
         "faults": list(performance.faults),
         "body": {"stature_m": performance.body.stature_m, "phenotype": performance.body.phenotype},
