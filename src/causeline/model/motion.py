@@ -1,0 +1,64 @@
+"""The golfer in three dimensions over a swing, with how sure each number is.
+
+Body frame, metres: x from the golfer toward the ball, y toward the target, z up; the origin lies on
+the ground, midway between the ankles at address. Always a right-handed golfer: a left-handed one's
+picture was mirrored on the way in.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from causeline.model.tracks import BODY_LANDMARKS
+from causeline.quantities.angle import Floats
+
+TURNS = ("shoulder_turn", "shoulder_turn_level", "pelvis_turn")
+"""Turns in degrees, zero at address, positive away from the target: of the shoulder line about the
+trunk's long axis (middle of the hips to middle of the shoulders); of the shoulder line seen from
+straight above; of the hip line about the vertical."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Motion:
+    """Where the joints are in space. `J` is `len(BODY_LANDMARKS)`, n frames; NaN is missing."""
+
+    frames: NDArray[np.int64]
+    time_s: Floats
+    joints: Floats
+    """(n, J, 3) metres, in `BODY_LANDMARKS` order."""
+    joint_sd: Floats
+    """(n, J, 3) one standard deviation along each axis, metres."""
+    turns: Floats
+    """(n, 3) degrees, in `TURNS` order."""
+    turn_sd: Floats
+    """(n, 3) degrees."""
+    method: str
+    """In words: what it was made from."""
+
+    def __post_init__(self) -> None:
+        n, joints = len(self.frames), (len(self.frames), len(BODY_LANDMARKS), 3)
+        wrong = [
+            f"{name} is {array.shape}, expected {shape}"
+            for name, array, shape in (
+                ("time_s", self.time_s, (n,)),
+                ("joints", self.joints, joints),
+                ("joint_sd", self.joint_sd, joints),
+                ("turns", self.turns, (n, len(TURNS))),
+                ("turn_sd", self.turn_sd, (n, len(TURNS))),
+            )
+            if array.shape != shape
+        ]
+        if wrong:
+            raise ValueError(f"motion of {n} frames: " + "; ".join(wrong))
+
+    def point(self, name: str) -> Floats:
+        """One joint over time, (n, 3) metres."""
+        return self.joints[:, BODY_LANDMARKS.index(name)]
+
+    def turn(self, name: str) -> tuple[Floats, Floats]:
+        """A turn over time and its standard deviation, both (n,) degrees."""
+        column = TURNS.index(name)
+        return self.turns[:, column], self.turn_sd[:, column]
