@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from concurrent.futures import ProcessPoolExecutor
+from multiprocessing import get_context
 from pathlib import Path
 
 import numpy as np
@@ -12,28 +14,43 @@ from studio.clubs import CLUBS
 from studio.faults import FAULTS
 from studio.golfers import Golfer, draw_golfer
 from studio.perform import perform
+from studio.planted_set import draw_planted
 from studio.shoot import cropped, keep_performance
 
 BEFORE_S, AFTER_S = 1.6, 1.6
 """Of the performance, before the start and after impact."""
+WORTH_SPREADING = 4
+"""Fewer swings than this are posed before other processes have started."""
 
 
-def perform_all(folder: Path, plans: Sequence[Plan]) -> None:
+def perform_all(folder: Path, plans: Sequence[Plan], workers: int = 1) -> None:
     """Pose these swings and keep them there."""
-    for plan in plans:
-        name = performance_name(plan)
-        golfer = draw_for(plan)
-        performance = perform(golfer.build, golfer.swing, golfer.club, plan.seed)
-        start = performance.moments["start"]
-        impact = performance.moments.get("impact", start + 1.5)
-        kept = cropped(performance, start - BEFORE_S, impact + AFTER_S)
-        keep_performance(folder, name, kept, name)
-        faults = ", ".join(str(fault["name"]) for fault in performance.faults) or "sound"
-        print(f"{name}: {golfer.skill}, {golfer.club.kind}, {faults}", flush=True)
+    jobs = [(folder, plan) for plan in plans]
+    if workers == 1 or len(jobs) < WORTH_SPREADING:
+        for job in jobs:
+            print(_perform_one(job), flush=True)
+        return
+    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
+        for line in pool.map(_perform_one, jobs):
+            print(line, flush=True)
+
+
+def _perform_one(job: tuple[Path, Plan]) -> str:
+    folder, plan = job
+    name = performance_name(plan)
+    golfer = draw_for(plan)
+    performance = perform(golfer.build, golfer.swing, golfer.club, plan.seed)
+    start = performance.moments["start"]
+    impact = performance.moments.get("impact", start + 1.5)
+    keep_performance(folder, name, cropped(performance, start - BEFORE_S, impact + AFTER_S), name)
+    faults = ", ".join(str(fault["name"]) for fault in performance.faults) or "sound"
+    return f"{name}: {golfer.skill}, {golfer.club.kind}, {faults}"
 
 
 def draw_for(plan: Plan) -> Golfer:
     """A golfer of any build, with any club."""
+    if plan.kind != "swing":
+        return draw_planted(plan)
     rng = np.random.default_rng([plan.seed, 40])
     kind = CLUBS[plan.number % len(CLUBS)].kind
     if plan.number % 3 == 2:

@@ -7,6 +7,7 @@ training keep below it.
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
@@ -42,6 +43,10 @@ class Plan:
     slow: str
     left_handed: bool
     place: str
+    kind: str = "swing"
+    """First word of its file's name."""
+    size: str | None = None
+    """Of the picture, or what the seed draws."""
 
 
 def plans(swings: int, seed: int) -> list[Plan]:
@@ -61,18 +66,24 @@ def plans(swings: int, seed: int) -> list[Plan]:
 
 def shots(swings: int, seed: int) -> list[Shot]:
     """Two clips of each swing, each from its own phone."""
-    return [_shot(plan, view) for plan in plans(swings, seed) for view in VIEWS]
+    return shots_of(plans(swings, seed))
+
+
+def shots_of(planned: Sequence[Plan]) -> list[Shot]:
+    """The same for any swings."""
+    return [_shot(plan, view) for plan in planned for view in VIEWS]
 
 
 def performance_name(plan: Plan) -> str:
     """Of a swing's file."""
-    return f"swing_{plan.number:03d}"
+    return f"{plan.kind}_{plan.number:03d}"
 
 
 def _shot(plan: Plan, view: str) -> Shot:
     rng = np.random.default_rng([plan.seed, 50, int(view == FACE_ON)])
-    size = str(rng.choice(list(SIZE_ODDS), p=list(SIZE_ODDS.values())))
+    drawn = str(rng.choice(list(SIZE_ODDS), p=list(SIZE_ODDS.values())))
     landscape = bool(rng.random() < 0.15)
+    size = plan.size or drawn
     width, height = SIZES[size][::-1] if landscape else SIZES[size]
     filming = Filming(
         view=view,
@@ -135,25 +146,41 @@ def _station(rng: np.random.Generator, view: str, shape: float, indoors: bool) -
 
 def main(arguments: list[str] | None = None) -> int:
     """Pose what is not posed yet, then film what is not filmed yet."""
-    parser = argparse.ArgumentParser(prog="studio accuracy-set", description=__doc__)
-    parser.add_argument("--out", type=Path, required=True)
-    parser.add_argument("--swings", type=int, default=24)
-    parser.add_argument("--first", type=int, default=0, help="number of the first swing")
-    parser.add_argument("--seed", type=int, default=0)
-    parser.add_argument("--performances", type=Path, default=Path(".cache/studio/accuracy"))
-    parser.add_argument("--pose-only", action="store_true", help="make the performances and stop")
-    parser.add_argument("--workers", type=int, default=2)
-    given = parser.parse_args(arguments)
-    chosen = plans(given.swings, given.seed)[given.first :]
+    given = _parser().parse_args(arguments)
+    chosen = _chosen(given)
     missing = [
         plan for plan in chosen
         if not (given.performances / f"{performance_name(plan)}.npz").exists()
     ]  # fmt: skip
     if missing:
-        import_module("studio.accuracy_cast").perform_all(given.performances, missing)
+        cast = import_module("studio.accuracy_cast")
+        cast.perform_all(given.performances, missing, given.workers)
     if given.pose_only:
         return 0
-    wanted = shots(given.swings, given.seed)[2 * given.first :]
+    wanted = shots_of(chosen)
     wanted = [shot for shot in wanted if not list(given.out.glob(f"{shot.name}.truth.json*"))]
     shoot(wanted, given.performances, given.out, given.workers)
     return 0
+
+
+def _chosen(given: argparse.Namespace) -> list[Plan]:
+    """The accuracy set's swings, or those of the findings' bench when any are asked for."""
+    if given.planted or given.sound:
+        planted_set = import_module("studio.planted_set")
+        planned: list[Plan] = planted_set.planted_plans(given.planted, given.sound, given.seed)
+        return planned
+    return plans(given.swings, given.seed)[given.first :]
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="studio accuracy-set", description=__doc__)
+    parser.add_argument("--out", type=Path, required=True)
+    parser.add_argument("--swings", type=int, default=24)
+    parser.add_argument("--first", type=int, default=0, help="number of the first swing")
+    parser.add_argument("--planted", type=int, default=0, help="instead: swings with one cause")
+    parser.add_argument("--sound", type=int, default=0, help="instead: swings without a fault")
+    parser.add_argument("--seed", type=int, default=0)
+    parser.add_argument("--performances", type=Path, default=Path(".cache/studio/accuracy"))
+    parser.add_argument("--pose-only", action="store_true", help="make the performances and stop")
+    parser.add_argument("--workers", type=int, default=2)
+    return parser

@@ -51,9 +51,9 @@ class Acting:
 
     def _between(self, samples: Floats, time_s: float) -> Floats:
         times = self.performance.time_s
-        after = int(np.clip(np.searchsorted(times, time_s), 1, len(times) - 1))
-        step = times[after] - times[after - 1]
-        share = float(np.clip((time_s - times[after - 1]) / step, 0.0, 1.0))
+        after = min(max(int(times.searchsorted(time_s)), 1), len(times) - 1)
+        begin, end = float(times[after - 1]), float(times[after])
+        share = min(max((time_s - begin) / (end - begin), 0.0), 1.0)
         return (1 - share) * samples[after - 1] + share * samples[after]
 
 

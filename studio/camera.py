@@ -6,6 +6,7 @@ the first one, so that a mirrored x is `width - 1 - x`.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -44,7 +45,7 @@ class Camera:
     @property
     def focal_px(self) -> float:
         """Focal length in pixels."""
-        return self.width / 2 / float(np.tan(np.radians(self.hfov_deg) / 2))
+        return self.width / 2 / math.tan(math.radians(self.hfov_deg) / 2)
 
     def angles_deg(self, time_s: float) -> Floats:
         """Pan, tilt and roll at an instant, (3,)."""
@@ -57,17 +58,14 @@ class Camera:
 
     def rotation(self, time_s: float) -> Floats:
         """(3, 3), rows: right, down, forward of the camera in the world's axes."""
-        pan, tilt, roll = np.radians(self.angles_deg(time_s))
-        forward = np.array([np.cos(pan) * np.cos(tilt), np.sin(pan) * np.cos(tilt), np.sin(tilt)])
-        right = np.array([np.sin(pan), -np.cos(pan), 0.0])
-        down = np.cross(forward, right)
-        return np.array(
-            [
-                np.cos(roll) * right + np.sin(roll) * down,
-                -np.sin(roll) * right + np.cos(roll) * down,
-                forward,
-            ]
+        pan, tilt, roll = (math.radians(angle) for angle in self.angles_deg(time_s))
+        (cos_p, sin_p), (cos_t, sin_t), (cos_r, sin_r) = (
+            (math.cos(angle), math.sin(angle)) for angle in (pan, tilt, roll)
         )
+        right = np.array([sin_p, -cos_p, 0.0])
+        down = np.array([cos_p * sin_t, sin_p * sin_t, -cos_t])
+        forward = np.array([cos_p * cos_t, sin_p * cos_t, sin_t])
+        return np.array([cos_r * right + sin_r * down, cos_r * down - sin_r * right, forward])
 
     def view_projection(self, time_s: float) -> Floats:
         """(4, 4) world to clip space (y up, as OpenGL has it), without distortion."""

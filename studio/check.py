@@ -3,13 +3,16 @@
 For every point and frame: the camera's pinhole is put up again from its angles, the point in metres
 is moved to the instant at which its row was open, projected, and compared with the pixels told. The
 club must keep its length, the head must move square to the way from the grip's end about which the
-club turns, and a left-hander's pixels must be the mirror of the right-handed original's.
+club turns, and a left-hander's pixels must be the mirror of the right-handed original's. The
+directions that the hands give the grip are summed up turn by turn, and with the club's length must
+lead to where the head's end of the shaft is told to be.
 """
 
 from __future__ import annotations
 
 import argparse
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -26,6 +29,9 @@ MOST_PX = 1.0
 MOST_LENGTH_M = 0.004
 """The studio blends the club straight between 240 samples a second: at 40 rad/s the chord is 3.5 mm
 short of the arc, in the pictures as in the truth."""
+MOST_DRIFT_M = 0.006
+"""Of the shaft's end after all turns are summed up: places are rounded to 0.1 mm, and the hands are
+a ninth of the shaft's length from the butt."""
 STILL_PX_S = 600.0
 """Faster points are left to the other checks: between frames their path bends too much."""
 
@@ -39,12 +45,15 @@ class Checked:
     club_m: float
     stiffness: float
     """Of the shaft's stretching speed, over the head's speed."""
+    drift_m: float
+    """Of the shaft's end, from turns at the grip and the club's length, against what is told."""
     compared: int
 
     @property
     def sound(self) -> bool:
         """Everything agrees."""
-        return self.pixels <= MOST_PX and self.club_m <= MOST_LENGTH_M and self.compared > 1000
+        club = self.club_m <= MOST_LENGTH_M and self.drift_m <= MOST_DRIFT_M
+        return self.pixels <= MOST_PX and club and self.compared > 1000
 
 
 def check_truth(truth: dict[str, Any]) -> Checked:
@@ -61,7 +70,8 @@ def check_truth(truth: dict[str, Any]) -> Checked:
     joined = np.concatenate(errors)
     length, stiff = _club(truth, times)
     name = str(truth["file"]["name"])
-    return Checked(name, float(joined.max(initial=0.0)), length, stiff, len(joined))
+    worst = float(joined.max(initial=0.0))
+    return Checked(name, worst, length, stiff, _drift(truth), len(joined))
 
 
 def _known(truth: dict[str, Any], name: str, times: Floats) -> NDArray[np.bool_]:
@@ -128,6 +138,28 @@ def _club(truth: dict[str, Any], times: Floats) -> tuple[float, float]:
     return float(np.ptp(length)), float(np.median(along[fast])) if fast.any() else 0.0
 
 
+def _drift(truth: dict[str, Any]) -> float:
+    """Worst distance of the shaft's end from where the summed turns of the grip put it, metres."""
+    butt, hands, hosel = (
+        np.asarray(truth["points_m"][name], float) for name in ("butt", "hands", "hosel")
+    )
+    grip = (hands - butt) / np.linalg.norm(hands - butt, axis=1, keepdims=True)
+    shaft = np.empty_like(butt)
+    shaft[0] = float(truth["club"]["length_m"]) * grip[0]
+    for k, (before, after) in enumerate(pairwise(grip)):
+        shaft[k + 1] = _turned(shaft[k], before, after)
+    return float(np.linalg.norm(butt + shaft - hosel, axis=1).max())
+
+
+def _turned(vector: Floats, before: Floats, after: Floats) -> Floats:
+    """(3,) turned by the smallest rotation that takes one direction to another."""
+    axis, cosine = np.cross(before, after), float(before @ after)
+    turned: Floats = (
+        cosine * vector + np.cross(axis, vector) + axis * (axis @ vector) / (1.0 + cosine)
+    )
+    return turned
+
+
 def main(arguments: list[str] | None = None) -> int:
     """Check every truth file of a folder; 0 when all are sound."""
     parser = argparse.ArgumentParser(prog="studio check", description=__doc__)
@@ -137,7 +169,8 @@ def main(arguments: list[str] | None = None) -> int:
     for one in results:
         print(
             f"{one.name}: {one.pixels:.2f} px, shaft {1000 * one.club_m:.2f} mm, "
-            f"{one.stiffness:.4f} off square, {one.compared} compared"
+            f"{one.stiffness:.4f} off square, {1000 * one.drift_m:.1f} mm of drift, "
+            f"{one.compared} compared"
             f"{'' if one.sound else '  WRONG'}"
         )
     return int(not results or not all(one.sound for one in results))

@@ -38,15 +38,15 @@ class Part:
 
 
 def _ivo(much: float) -> tuple[Drawn, ...]:
-    """Over-turned off a lead knee that runs in, the club behind him; what follows from it."""
+    """He has tried to turn more, and turns too far; all else follows from that, link by link."""
     return (
         Drawn("over_turn", 0.85 * much),
-        Drawn("lead_knee_running_in", 0.90 * much),
-        Drawn("club_inside", 0.80 * much),
+        Drawn("lead_knee_running_in", 0.90 * much, "over_turn", 0.004),
+        Drawn("club_inside", 0.80 * much, "over_turn", 0.003),
         Drawn("across_the_line", 0.45 * much, "over_turn", 0.005),
         Drawn("over_the_top", 0.70 * much, "club_inside", 0.004),
         Drawn("steep", 0.60 * much, "over_the_top", 0.006),
-        Drawn("standing_up", 0.55 * much, "steep", 0.012),
+        Drawn("early_extension", 0.65 * much, "steep", 0.012),
     )
 
 

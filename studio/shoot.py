@@ -12,6 +12,7 @@ from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, fields, replace
 from multiprocessing import get_context
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -85,7 +86,7 @@ def cropped(performance: Performance, first_s: float, last_s: float) -> Performa
     times = performance.time_s
     kept = (times >= first_s) & (times <= last_s)
 
-    def cut(value: object) -> object:
+    def cut(value: Any) -> Any:
         if isinstance(value, dict):
             return {name: cut(row) for name, row in value.items()}
         if isinstance(value, np.ndarray) and len(value) == len(times):

@@ -23,6 +23,7 @@ from studio.draw.parts import Part
 from studio.draw.player import Player
 from studio.draw.rigid import Rigid
 from studio.draw.strain import Strain
+from studio.draw.tiles import Mask, tiles_about
 from studio.looks import Look
 
 SLOW_POINTS = (
@@ -44,6 +45,8 @@ STILL_PX = 0.3
 """Rows are told apart in time only where something moves further than this from top to bottom."""
 BLURRED_PX = 60.0
 """A club that moves further than this while a row is open casts no shadow that could be seen."""
+SPARSE_M = 0.05
+"""Size of the cells by which a figure's outline is known before it is drawn."""
 BEHIND_M = 0.16
 """A joint this far behind the first surface is hidden: more than half a limb's thickness."""
 
@@ -174,12 +177,11 @@ class Stage:
             fast_at=fast_at,
             slow_region=slow_region,
             fast_regions=fast,
-            lit_regions=self._lit_regions(skin, slow_region, time_s),
+            lit=self._lit(skin, self._swept(fast_at), time_s),
             blockers=np.array(
                 [[*self.acting.point(name, time_s), size] for name, size in BLOCKERS.items()]
             ),
             stance=self._stance(time_s),
-            shadow_box=self._painter.shadow.box_of(np.vstack([skin, self._club_ends(time_s)])),
             club_shadow=moved < BLURRED_PX,
         )
 
@@ -188,9 +190,16 @@ class Stage:
         feet = [self.acting.point(f"{side}_ankle", time_s)[:2] for side in ("lead", "trail")]
         return np.mean(feet, axis=0)
 
-    def _club_ends(self, time_s: float) -> Floats:
-        """(4, 3) what of the club and ball may cast a shadow."""
-        return np.array([self.acting.point(name, time_s) for name in (*FAST_POINTS, "ball")])
+    def _swept(self, fast_at: Floats) -> Floats:
+        """(n, 3) points along the shaft, and the ball, over all instants of a frame."""
+        half = self.scenery.shutter.readout_s / 2
+        first, last = float(fast_at.min()) - half, float(fast_at.max()) + half
+        points = []
+        for time_s in np.linspace(first, last, 2 + min(fast_at.size, 10)):
+            butt, head = (self.acting.point(name, float(time_s)) for name in ("butt", "head"))
+            points += [butt + share * (head - butt) for share in np.linspace(0, 1, 16)]
+            points.append(self.acting.ball(float(time_s)))
+        return np.array(points)
 
     def _fast_region(self, time_s: float) -> Region:
         """The box about club and ball at an instant, whichever row sees them."""
@@ -221,16 +230,27 @@ class Stage:
         speeds = np.linalg.norm(ends[1] - ends[0], axis=-1) / (2 * step)
         return float(np.nanmax(speeds, initial=0.0))
 
-    def _lit_regions(self, skin: Floats, figures: Region, time_s: float) -> tuple[Region, ...]:
+    def _lit(self, skin: Floats, club: Floats, time_s: float) -> Mask:
+        """Tiles of the picture with golfer, club, ball, or their shade on the ground."""
+        camera = self.scenery.camera
+        size = (camera.width, camera.height)
+        finest = 1.3 * SPARSE_M * self._px_per_m(time_s)
+
+        def about(points: Floats, reach: float) -> Mask:
+            return tiles_about(camera.project(points, time_s)[0], size, reach)
+
         sun = self.scenery.light.toward_sun
-        fallen = skin - sun * (skin[:, 2:] / sun[2])
-        corners = np.array([[1, 1, 0], [1, -1, 0], [-1, 1, 0], [-1, -1, 0]])
-        around = np.append(self._stance(time_s), 0.0) + STANCE_M * corners
-        pixels = self.scenery.camera.project(np.vstack([fallen, around]), time_s)[0]
-        shadow = _region(pixels, self.scenery.camera, 12.0)
-        both = union(shadow, figures)
-        apart = _area(shadow) + _area(figures) < 0.8 * _area(both)
-        return (figures, shadow) if apart else (both,)
+        solid = np.vstack([skin, club])
+        fallen = solid - sun * (solid[:, 2:] / sun[2])
+        longer = float(np.clip(0.7 / sun[2], 1.0, 2.5))
+        ground = np.append(self._stance(time_s), 0.0) + STANCE_M * _disc()
+        head = 0.11 * self._px_per_m(time_s)
+        return (
+            about(skin, finest)
+            | about(club, max(head, finest))
+            | about(fallen, finest * longer)
+            | about(ground, finest)
+        )
 
     def _skin(self, times: Floats) -> Floats:
         points, bones, weights = self._sparse
@@ -258,18 +278,21 @@ def _strains(parts: list[Part]) -> list[tuple[int, int, Strain]]:
 
 
 def _sparse_skin(parts: list[Part]) -> tuple[Floats, NDArray[np.int32], Floats]:
-    """A few vertices of each part that bound it."""
-    chosen = []
-    for part in parts:
-        step = max(1, len(part.mesh) // 40)
-        rows = np.arange(0, len(part.mesh), step)
-        extremes = [np.argmin(part.mesh.points, 0), np.argmax(part.mesh.points, 0)]
-        chosen.append((part.mesh, np.concatenate([rows, *extremes])))
-    return (
-        np.concatenate([mesh.points[rows] for mesh, rows in chosen]),
-        np.concatenate([mesh.bones[rows] for mesh, rows in chosen]),
-        np.concatenate([mesh.weights[rows] for mesh, rows in chosen]),
-    )
+    """A vertex for each small cell of space that a part runs through, with its four main bones."""
+    points = np.concatenate([part.mesh.points for part in parts])
+    owner = np.repeat(np.arange(len(parts)), [len(part.mesh) for part in parts])
+    cells = np.column_stack([owner, np.floor(points / SPARSE_M)])
+    rows = np.unique(cells, axis=0, return_index=True)[1]
+    bones = np.concatenate([part.mesh.bones for part in parts])[rows, :4]
+    weights = np.concatenate([part.mesh.weights for part in parts])[rows, :4]
+    return points[rows], bones, weights / weights.sum(1, keepdims=True)
+
+
+def _disc() -> Floats:
+    """(n, 3) points all over a disc of radius 1 on the ground."""
+    grid = np.linspace(-1, 1, 23)
+    points = np.stack([*np.meshgrid(grid, grid), np.zeros((23, 23))], -1).reshape(-1, 3)
+    return points[np.linalg.norm(points, axis=1) <= 1.0]
 
 
 def _region(pixels: Floats, camera: Camera, margin: float) -> Region:
@@ -284,10 +307,6 @@ def _region(pixels: Floats, camera: Camera, margin: float) -> Region:
     return _even(
         int(left), int(camera.height - bottom), int(right), int(camera.height - top), camera
     )
-
-
-def _area(region: Region) -> int:
-    return region[2] * region[3]
 
 
 def _even(left: int, low: int, right: int, high: int, camera: Camera) -> Region:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import moderngl
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 SHADERS = Path(__file__).parent / "shaders"
 _INCLUDE = re.compile(r'^#include "([\w.]+)"$', re.MULTILINE)
@@ -24,18 +24,25 @@ def context() -> moderngl.Context:
 
 
 @cache
-def program(vertex: str, fragment: str = "", varyings: tuple[str, ...] = ()) -> moderngl.Program:
-    """A program of two shader files; with `varyings`, one that only captures what they hold."""
+def program(
+    vertex: str, fragment: str = "", varyings: tuple[str, ...] = (), define: str = ""
+) -> moderngl.Program:
+    """A program of two shader files; with `varyings`, one that only captures what they hold.
+
+    `define` holds words for the fragment shader's own conditions, with spaces between.
+    """
     if varyings:
         return context().program(vertex_shader=_source(vertex), varyings=list(varyings))
-    return context().program(vertex_shader=_source(vertex), fragment_shader=_source(fragment))
+    return context().program(
+        vertex_shader=_source(vertex), fragment_shader=_defined(_source(fragment), define)
+    )
 
 
 def set_uniforms(shader: moderngl.Program, **values: ArrayLike) -> None:
     """Write uniforms by name; matrices are given row by row. Names the shader lacks are skipped."""
     for name, value in values.items():
-        if name in shader:
-            uniform = shader[name]
+        uniform = shader.get(name, None)
+        if uniform is not None:
             array = np.asarray(value)
             if array.ndim == 2 and uniform.array_length == 1:
                 uniform.write(np.ascontiguousarray(array.T, dtype="f4").tobytes())
@@ -47,9 +54,10 @@ def set_uniforms(shader: moderngl.Program, **values: ArrayLike) -> None:
 
 def bind(shader: moderngl.Program, unit: int, name: str, texture: moderngl.Texture) -> None:
     """Let a sampler of the shader read a texture through a unit."""
-    if name in shader:
+    sampler = shader.get(name, None)
+    if sampler is not None:
         texture.use(unit)
-        shader[name].value = unit
+        sampler.value = unit
 
 
 def picture_texture(
@@ -83,6 +91,22 @@ def _square_of(shader: moderngl.Program) -> moderngl.VertexArray:
 def fill(shader: moderngl.Program) -> None:
     """Run a shader over all pixels of the bound target."""
     _square_of(shader).render(moderngl.TRIANGLE_STRIP)
+
+
+def fill_part(shader: moderngl.Program, corners: NDArray[np.float32]) -> None:
+    """Run a shader over the pixels of some triangles, (n, 2) in -1..1."""
+    if len(corners) == 0:
+        return
+    buffer = context().buffer(corners)
+    array = context().vertex_array(shader, [(buffer, "2f", "corner")])
+    array.render(moderngl.TRIANGLES)
+    array.release()
+    buffer.release()
+
+
+def _defined(source: str, words: str) -> str:
+    version, rest = source.split("\n", 1)
+    return "\n".join([version, *(f"#define {word} 1" for word in words.split()), rest])
 
 
 @cache

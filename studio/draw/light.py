@@ -13,7 +13,7 @@ from studio.draw.mesh import Floats
 from studio.draw.player import Player
 from studio.draw.rigid import Rigid
 
-SHADOW_PIXELS = 1024
+SHADOW_PIXELS = 1280
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -62,11 +62,6 @@ class Shadow:
         self._target.clear(depth=1.0)
         for player in players:
             player.cast(self.matrix)
-
-    def box_of(self, points: Floats, margin: float = 0.04) -> Floats:
-        """(4,) the part of the map that holds some points of the world: low, high, 0 to 1."""
-        flat = (points @ self.matrix[:2, :3].T + self.matrix[:2, 3]) * 0.5 + 0.5
-        return np.concatenate([flat.min(0) - margin, flat.max(0) + margin])
 
     def uniforms(self) -> dict[str, object]:
         """What the shaders need to look the shadow up."""

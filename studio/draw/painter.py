@@ -18,13 +18,14 @@ from studio.draw.light import Light, Shadow
 from studio.draw.mesh import Floats
 from studio.draw.player import Player, apply_light
 from studio.draw.rigid import Rigid
+from studio.draw.tiles import Mask, corners_of, grown
 
 Region = tuple[int, int, int, int]
 """Part of a picture: left, bottom, width, height, in pixels from the bottom left."""
 FINER = 1.5
 """Drawn pixels across one of the picture, where an instant is drawn only once."""
 MOST_BLOCKERS = 16
-STANCE_M = 1.0
+STANCE_M = 0.75
 """How far from the feet the body darkens the ground by hiding the sky."""
 
 
@@ -50,14 +51,12 @@ class Shot:
     """(k, m) instants of the fast ones, for each of the slow ones."""
     slow_region: Region
     fast_regions: list[list[Region]]
-    lit_regions: tuple[Region, ...]
-    """Where figures and their shadow on the ground are: one part, or two far from one another."""
+    lit: Mask
+    """Tiles in which figures or their shadow on the ground are, with some room about them."""
     blockers: Floats
     """(k, 4) balls that keep the sky from the ground: centre and radius, metres."""
     stance: Floats
     """(2,) middle of the feet."""
-    shadow_box: Floats
-    """(4,) part of the shadow map in which the figures are: low and high, 0 to 1."""
     club_shadow: bool = True
 
 
@@ -70,7 +69,7 @@ class Painter:
         self.light = light
         self.soft = soft
         self.shadow = Shadow(light.toward_sun, np.array([0.3, 0.0, 0.9]))
-        size = (camera.width, camera.height)
+        self._size = size = (camera.width, camera.height)
         large = (int(camera.width * FINER) + 2, int(camera.height * FINER) + 2)
         depth = gl.context().depth_texture(large)
         depth.compare_func = ""
@@ -131,10 +130,10 @@ class Painter:
         crop = _crop(shot.slow_region, self.camera, shift)
         matrix = crop @ self.camera.view_projection(shot.time_s)
         self._paint_slow(frame, cast, matrix, shot.time_s)
-        self._gather(frame, shot.slow_region, 1.0 / parts, fast=False)
+        self._gather(frame, (shot.slow_region, shot.lit), 1.0 / parts, fast=False)
         if cast.fast:
             region = self._paint_fast(shot, cast, (frame, matrix), index)
-            self._gather(frame, region, 1.0 / parts, fast=True)
+            self._gather(frame, (region, shot.lit), 1.0 / parts, fast=True)
 
     def _paint_slow(
         self, frame: tuple[Region, float], cast: Cast, matrix: Floats, time_s: float
@@ -178,8 +177,9 @@ class Painter:
         return region
 
     def _gather(
-        self, frame: tuple[Region, float], region: Region, share: float, fast: bool
+        self, frame: tuple[Region, float], part: tuple[Region, Mask], share: float, fast: bool
     ) -> None:
+        """Add what was drawn to the frame, in those tiles that lie in a region."""
         shader = gl.program("screen.vert", "gather.frag")
         gl.bind(shader, 0, "instant", (self._fast if fast else self._slow).color_attachments[0])
         gl.bind(shader, 1, "under", self._slow.color_attachments[0])
@@ -189,11 +189,11 @@ class Painter:
         shader["share"].value = share
         context = gl.context()
         self._sum.use()
-        self._sum.scissor = region
+        self._sum.scissor = part[0]
         context.disable(moderngl.DEPTH_TEST)
         context.enable(moderngl.BLEND)
         context.blend_func = moderngl.ONE, moderngl.ONE
-        gl.fill(shader)
+        gl.fill_part(shader, corners_of(part[1], self._size))
         context.disable(moderngl.BLEND)
         context.enable(moderngl.DEPTH_TEST)
         self._sum.scissor = None
@@ -204,10 +204,10 @@ class Painter:
         to_world = self.camera.rays(shot.time_s)
         to_backdrop = self.backdrop.from_rays @ to_world
         toned = self._toned_backdrop(development)
-        still = gl.program("screen.vert", "still.frag")
-        gl.bind(still, 0, "toned", toned)
+        still = gl.program("screen.vert", "still.frag", define=self._alignment())
+        gl.bind(still, 0, "backdrop", toned)
         self._finish(still, development, shot)
-        gl.set_uniforms(still, to_backdrop=to_backdrop, aligned=int(self.backdrop.aligned))
+        gl.set_uniforms(still, to_backdrop=to_backdrop)
         self._picture.use()
         gl.fill(still)
         self._shade_ground(shot)
@@ -216,10 +216,7 @@ class Painter:
         gl.bind(develop, 0, "graded", self._graded.color_attachments[0])
         self._finish(develop, development, shot)
         self._picture.use()
-        for region in shot.lit_regions:
-            self._picture.scissor = _grown(region, -1, self.camera)
-            gl.fill(develop)
-        self._picture.scissor = None
+        gl.fill_part(develop, corners_of(shot.lit, self._size))
 
     def _shade_ground(self, shot: Shot) -> None:
         """The map of how much sky the body leaves open about the feet."""
@@ -239,7 +236,7 @@ class Painter:
     def _grade(
         self, shot: Shot, development: Development, to_world: Floats, to_backdrop: Floats
     ) -> None:
-        shader = gl.program("screen.vert", "compose.frag")
+        shader = gl.program("screen.vert", "compose.frag", define=self._alignment())
         gl.bind(shader, 0, "figures", self._sum.color_attachments[0])
         gl.bind(shader, 1, "backdrop", self.backdrop.picture)
         apply_light(
@@ -248,8 +245,6 @@ class Painter:
                 **self._lighting(shot.time_s),
                 "to_world": to_world,
                 "to_backdrop": to_backdrop,
-                "aligned": int(self.backdrop.aligned),
-                "shadow_box": shot.shadow_box,
                 "soft": self.soft,
                 "texture:ground_shade": self._shade.color_attachments[0],
                 "stance": shot.stance,
@@ -259,10 +254,8 @@ class Painter:
             },
         )
         self._graded.use()
-        for region in shot.lit_regions:
-            self._graded.scissor = region
-            gl.fill(shader)
-        self._graded.scissor = None
+        # One tile more, so that sharpening finds what it looks at around the outer ones.
+        gl.fill_part(shader, corners_of(grown(shot.lit), self._size))
 
     def _finish(self, shader: moderngl.Program, development: Development, shot: Shot) -> None:
         """Sharpening and noise, the latter other in each frame."""
@@ -270,6 +263,9 @@ class Painter:
         gl.bind(shader, 1, "grains", _grains())
         shader["grain_shift"].value = tuple(int(value) for value in rng.integers(0, 512, 2))
         gl.set_uniforms(shader, sharpen=development.sharpen, grain=development.grain)
+
+    def _alignment(self) -> str:
+        return "ALIGNED" if self.backdrop.aligned else ""
 
     def _toned_backdrop(self, development: Development) -> moderngl.Texture:
         if self._toned is None:
@@ -337,15 +333,6 @@ def _crop(region: Region, camera: Camera, shift: Floats) -> Floats:
     matrix = np.diag([scale[0], scale[1], 1.0, 1.0])
     matrix[:2, 3] = move * scale
     return matrix
-
-
-def _grown(region: Region, by: int, camera: Camera) -> Region:
-    """A part a little larger or smaller; at the picture's own edge it stays."""
-    left, bottom = max(0, region[0] - by), max(0, region[1] - by)
-    left, bottom = left * (region[0] > 0), bottom * (region[1] > 0)
-    right = region[0] + region[2] + by * (region[0] + region[2] < camera.width)
-    top = region[1] + region[3] + by * (region[1] + region[3] < camera.height)
-    return left, bottom, right - left, top - bottom
 
 
 def _jitter(index: int) -> Floats:

@@ -10,6 +10,14 @@ from numpy.typing import ArrayLike, NDArray
 
 from studio.draw.mesh import Mesh
 
+OPTIONS = {
+    "placket": "BUTTONS",
+    "waist": "STITCHED",
+    "cuff": "CUFFED",
+    "pattern": "PATTERNED",
+}
+"""Uniforms whose zero means that a part of the shader is not needed, and the word for it."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Part:
@@ -27,3 +35,7 @@ class Part:
     """Seen from inside too, as an open hem is."""
     solid: bool = True
     """Casts a shadow."""
+
+    def words(self) -> str:
+        """What the shader must be able to do for this part."""
+        return " ".join(word for name, word in OPTIONS.items() if np.any(self.look.get(name, 0)))

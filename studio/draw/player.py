@@ -104,7 +104,7 @@ class Player:
     def paint(self, view_projection: Floats, light: dict[str, object]) -> None:
         """Draw all parts into the bound target. `light` holds what the shaders share."""
         for part, array, pictures in zip(self.parts, self._paint, self._pictures, strict=True):
-            shader = gl.program("solid.vert", part.shader)
+            shader = gl.program("solid.vert", part.shader, define=part.words())
             apply_light(shader, light)
             gl.set_uniforms(
                 shader, view_projection=view_projection, rolling=float(self.rolling), **part.look
@@ -114,7 +114,7 @@ class Player:
             draw_faces(array, part.two_sided)
 
     def _paint_array(self, part: Part, index: moderngl.Buffer) -> moderngl.VertexArray:
-        shader = gl.program("solid.vert", part.shader)
+        shader = gl.program("solid.vert", part.shader, define=part.words())
         full, early, late = self._posed
         wanted = [
             (full, {"world_point": 3, "world_normal": 3}),

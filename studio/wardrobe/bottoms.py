@@ -33,8 +33,12 @@ class Bottom:
 
 def bottom_parts(body: Body, bottom: Bottom) -> list[Part]:
     """The garment, ready to draw."""
-    mesh = _skirt(body) if bottom.kind == "skirt" else _legs(body, bottom)
-    return [Part(bottom.kind, mesh, "cloth.frag", bottom.fabric.uniforms(), two_sided=True)]
+    cloth = bottom.fabric.uniforms()
+    if bottom.kind == "skirt":
+        return [Part(bottom.kind, _skirt(body), "cloth.frag", cloth, two_sided=True)]
+    mesh = _legs(body, bottom)
+    cloth["waist"] = float(mesh.points[:, 2].max())
+    return [Part(bottom.kind, mesh, "cloth.frag", cloth, two_sided=True)]
 
 
 def _legs(body: Body, bottom: Bottom) -> Mesh:

@@ -40,4 +40,5 @@ class Fabric:
             "placket": float(self.placket),
             "weave": self.weave,
             "cuff": 0.0,
+            "waist": 0.0,
         }

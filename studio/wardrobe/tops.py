@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.spatial import cKDTree
 
-from studio.draw.anatomy import bone_at
 from studio.draw.mesh import Floats, Ints, Mesh, face_normals, join
 from studio.draw.parts import Part
 from studio.performance import Body
@@ -30,6 +29,8 @@ SLEEVES = {"none": 0.12, "short": 0.80, "half": 1.0, "long": 1.93}
 
 ARMHOLE = 0.62
 """Weight of the arm bones at which a sleeve is sewn on."""
+BELT_TOP = 1.047
+"""Height of a belt's upper edge, template metres."""
 SLEEVE_M = 0.28
 """Metres of cloth along an upper arm, for patterns."""
 
@@ -55,6 +56,7 @@ class Top:
 def top_parts(body: Body, top: Top) -> list[Part]:
     """The garment with its collar, ready to draw."""
     sheet = _cut_out(body, top)
+    hull = sheet.mesh.points
     trunk = 1 - np.clip((sheet.arm - 0.3) / 0.4, 0, 1)
     sheet = inflated(sheet, top.ease * (0.6 + 0.4 * trunk))
     sheet = hung(sheet, top=1.27)
@@ -62,7 +64,7 @@ def top_parts(body: Body, top: Top) -> list[Part]:
     sheet = smoothed(sheet, 3)
     sheet = _close_at_neck(sheet)
     if top.tucked:
-        sheet = _tucked(sheet)
+        sheet = _tucked(sheet, hull)
     sheet = _draped(sheet, top)
     neck = float(sheet.mesh.points[_neck_loop(sheet.mesh), 2].min())
     cloth = {**top.fabric.uniforms(), "placket": neck - 0.17 if top.fabric.placket else 0.0}
@@ -118,25 +120,15 @@ def _sleeves(sheet: Sheet, top: Top) -> Sheet:
     return sheet
 
 
-def _tucked(sheet: Sheet) -> Sheet:
-    """Drawn in to the belt, with a small bag of cloth above it."""
-    height = sheet.at[:, 2]
-    in_belt = np.clip((1.055 - height) / 0.02, 0, 1)
-    bag = np.exp(-(((height - 1.095) / 0.03) ** 2)) * (sheet.arm < 0.3)
-    hull = tights(sheet.body)
-    centre = bone_at(sheet.body, "spine04")[:2]
-    waist = hull.mesh.points[(np.abs(hull.at[:, 2] - 1.03) < 0.03) & (hull.arm < 0.05)]
-    angle = np.arctan2(*(waist[:, :2] - centre).T[::-1])
-    order = np.argsort(angle)
-    reach = np.linalg.norm(waist[:, :2] - centre, axis=1)[order]
-    flat = sheet.mesh.points[:, :2] - centre
-    radius = np.linalg.norm(flat, axis=1)
-    wanted = np.interp(np.arctan2(flat[:, 1], flat[:, 0]), angle[order], reach, period=2 * np.pi)
-    share = in_belt * (sheet.arm < 0.3)
-    new = radius * (1 - share) + (wanted + 0.009) * share + 0.010 * sheet.scale * bag
-    points = sheet.mesh.points.copy()
-    points[:, :2] = centre + flat * (new / np.maximum(radius, 1e-9))[:, None]
-    return sheet.with_points(points)
+def _tucked(sheet: Sheet, hull: Floats) -> Sheet:
+    """Drawn in under the belt, to the hull that it was cut from, with a small bag above it."""
+    height, trunk = sheet.at[:, 2], sheet.arm < 0.3
+    in_belt = (np.clip((BELT_TOP + 0.022 - height) / 0.022, 0, 1) * trunk)[:, None]
+    bag = (np.exp(-(((height - BELT_TOP - 0.048) / 0.03) ** 2)) * trunk)[:, None]
+    normals = face_normals(sheet.mesh.points, sheet.mesh.faces)
+    inside = hull + 0.001 * sheet.scale * normals
+    bagged = sheet.mesh.points + 0.009 * sheet.scale * bag * normals
+    return sheet.with_points(bagged * (1 - in_belt) + inside * in_belt)
 
 
 def _draped(sheet: Sheet, top: Top) -> Sheet:
@@ -144,7 +136,7 @@ def _draped(sheet: Sheet, top: Top) -> Sheet:
     at, arm = sheet.at, sheet.arm
     low = np.clip((1.30 - at[:, 2]) / 0.25, 0, 1) * (arm < 0.3)
     if top.tucked:
-        low = low * np.clip((at[:, 2] - 1.045) / 0.08, 0, 1)
+        low = low * np.clip((at[:, 2] - BELT_TOP - 0.02) / 0.07, 0, 1)
     sleeve = np.clip((arm - 0.6) / 0.3, 0, 1)
     slack = top.ease * (0.25 + 1.3 * low + 0.9 * sleeve)
     fold = np.clip(0.30 + 0.55 * low + 0.35 * sleeve, 0, 1) * min(1.0, top.ease / 0.012)

@@ -1,5 +1,6 @@
 #version 330
-// Woven cloth: pattern on the rest shape, folds that deepen where the body bends.
+// Woven cloth: pattern on the rest shape, folds that deepen where the body squeezes it.
+// What a garment has not is left out by words: a branch not taken costs as much as one taken.
 #include "light.glsl"
 in vec3 at;
 in vec3 facing;
@@ -15,6 +16,7 @@ uniform float crumple;
 uniform float gloss;
 uniform float placket;
 uniform float weave;
+uniform float waist;   // height of a waistband's upper edge at rest, 0 none
 uniform float cuff;    // metres along from which a sleeve has its own colour, 0 none
 uniform sampler2D folds;  // drape, crush, crumple
 out vec4 result;
@@ -44,6 +46,7 @@ vec3 bumped(vec3 normal, float h) {
     return normalize(max(abs(area), 1e-12) * normal - clamp(slope, -2.0 * abs(area), 2.0 * abs(area)));
 }
 
+#ifdef PATTERNED
 vec3 dyed(vec2 on) {
     float lying = fract(on.y / repeat), upright = fract(on.x / repeat);
     if (pattern == 1) return mix(base_colour, second_colour, step(lying, 0.42));
@@ -56,24 +59,48 @@ vec3 dyed(vec2 on) {
     if (pattern == 5) return texel.x < 0.5 && on.y < repeat * 10.0 ? second_colour : base_colour;
     return base_colour;
 }
+#else
+vec3 dyed(vec2 on) { return base_colour; }
+#endif
+
+// Waistband, fly and back pockets, as dark lines: front and back can be told apart.
+float stitched() {
+    float below = waist - rest_at.z, side = abs(rest_at.y);
+    float band = smoothstep(0.0022, 0.0, abs(below - 0.036));
+    if (rest_at.x > 0.02) {
+        float fly = smoothstep(0.002, 0.0, abs(rest_at.y - 0.012)) * step(below, 0.17) * step(0.036, below);
+        float slant = side - 0.085 - 0.30 * (below - 0.036);
+        return max(band, max(fly, smoothstep(0.0022, 0.0, abs(slant)) * step(below, 0.15) * step(0.036, below)));
+    }
+    vec2 out_of = abs(vec2(side - 0.078, below - 0.125)) - vec2(0.036, 0.045);
+    float pocket = smoothstep(0.0022, 0.0, abs(max(out_of.x, out_of.y)));
+    return max(band, pocket * step(rest_at.x, -0.02));
+}
 
 void main() {
     vec2 on = place_on_cloth();
     vec3 colour = dyed(on);
-    if (cuff > 0.0 && texel.x > 0.5 && on.y < cuff) colour = second_colour;
+#ifdef CUFFED
+    if (texel.x > 0.5 && on.y < cuff) colour = second_colour;
+#endif
     vec3 large = texture(folds, on * vec2(1.5, 0.9) + 0.37).rgb;
     vec3 small = texture(folds, on * vec2(3.3, 2.1)).rgb;
     colour *= 1.0 + weave * 0.16 * (small.b - 0.5);
     float h = height(large, small);
     vec3 normal = bumped(normalize(facing), h);
     float open = covering.x;
-    if (placket > 0.5 && rest_at.x > 0.0 && texel.x < 0.5) {
+#ifdef BUTTONS
+    if (rest_at.x > 0.0 && texel.x < 0.5) {
         float from_middle = abs(rest_at.y);
         float edge = smoothstep(0.0016, 0.0, abs(from_middle - 0.016)) * step(placket, rest_at.z);
         colour *= 1.0 - 0.35 * edge;
         vec2 button = vec2(rest_at.y, mod(rest_at.z - placket, 0.075) - 0.03);
         if (dot(button, button) < 2.2e-5 && rest_at.z > placket) colour = mix(colour, vec3(0.75), 0.7);
     }
+#endif
+#ifdef STITCHED
+    if (rest_at.z > waist - 0.24) colour *= 1.0 - 0.4 * stitched();
+#endif
     if (!gl_FrontFacing) {
         normal = -normal;
         open *= 0.35;
@@ -84,6 +111,7 @@ void main() {
     float facing_sun = dot(normal, sun_direction);
     vec3 through = 0.12 * colour * max(0.0, -facing_sun) * sun;
     vec3 light = ambient(normal, open) * valley + sun_colour * (sun * max(0.0, facing_sun) + through);
-    float rim = pow(1.0 - max(0.0, dot(normal, toward_eye)), 3.0);
-    result = vec4(colour * light + rim * gloss * ambient(normal, open) + gloss * sun * sheen(normal, toward_eye, 0.7, 1.0), 1.0);
+    float rim = 1.0 - max(0.0, dot(normal, toward_eye));
+    rim *= rim * rim;
+    result = vec4(colour * light + rim * gloss * (ambient(normal, open) + 0.3 * sun * sun_colour), 1.0);
 }

@@ -11,7 +11,6 @@ uniform vec3 sky_colour;
 uniform sampler2DShadow shadow_map;
 uniform mat4 sun_matrix;
 uniform float shadow_step;
-uniform vec4 shadow_box;    // of the map, where the figures are: low, high
 uniform float soft;         // width of the shadow's edge, in the map's pixels
 uniform sampler2D ground_shade;
 uniform vec2 stance;
@@ -21,8 +20,6 @@ out vec4 result;
 
 float shadow(vec2 at) {
     vec3 where = (sun_matrix * vec4(at, 0.0, 1.0)).xyz * 0.5 + 0.5;
-    if (any(lessThan(where.xy, shadow_box.xy)) || any(greaterThan(where.xy, shadow_box.zw)))
-        return 1.0;
     where.z -= 0.001;
     float step = shadow_step * soft;
     float lit = texture(shadow_map, where + vec3(-0.9, -0.4, 0.0) * step);
@@ -39,15 +36,12 @@ float sky_seen(vec2 at) {
 }
 
 void main() {
-    vec4 far = behind(place);
+    vec4 far = looked_up(backdrop, place);
     vec4 front = texelFetch(figures, ivec2(gl_FragCoord.xy), 0);
-    vec3 colour = far.rgb;
-    if (far.a > 0.01 && front.a < 0.999) {
-        vec3 ray = to_world * vec3(place * 2.0 - 1.0, 1.0);
-        vec2 at = eye.xy - ray.xy * eye.z / ray.z;
-        float sun = sun_colour.g * sun_direction.z;
-        float lit = (sun * shadow(at) + sky_colour.g * sky_seen(at)) / (sun + sky_colour.g);
-        colour *= mix(1.0, lit, far.a);
-    }
+    vec3 ray = to_world * vec3(place * 2.0 - 1.0, 1.0);
+    vec2 at = eye.xy - ray.xy * eye.z / min(ray.z, -1e-4);
+    float sun = sun_colour.g * sun_direction.z;
+    float lit = (sun * shadow(at) + sky_colour.g * sky_seen(at)) / (sun + sky_colour.g);
+    vec3 colour = 2.0 * far.rgb * far.rgb * mix(1.0, lit, far.a);
     result = vec4(tone(front.rgb + colour * (1.0 - front.a)), 1.0);
 }

@@ -10,8 +10,8 @@ uniform float shadow_step;
 float sunlit(vec3 at) {
     vec3 place = (sun_matrix * vec4(at, 1.0)).xyz * 0.5 + 0.5;
     place.z -= 0.0016;
-    float lit = texture(shadow_map, place + vec3(-0.6, -0.25, 0.0) * shadow_step);
-    return 0.5 * (lit + texture(shadow_map, place + vec3(0.6, 0.25, 0.0) * shadow_step));
+    float lit = texture(shadow_map, place + vec3(-0.9, -0.4, 0.0) * shadow_step);
+    return 0.5 * (lit + texture(shadow_map, place + vec3(0.9, 0.4, 0.0) * shadow_step));
 }
 
 // Sky above, sunlit ground below, dimmed where the body covers itself.

@@ -1,0 +1,23 @@
+"""The package's own graph, drawn by itself, covers what the studio plants."""
+
+from __future__ import annotations
+
+from studio.faults import ARROWS as PLANTED
+from studio.faults import FAULTS as PLANTED_FAULTS
+
+from causeline.findings.catalogue import FAULTS
+from causeline.findings.graph import ARROWS, explain_descendants
+
+AGAINST = {("lead_knee_running_in", "over_turn")}
+"""The studio draws this arrow both ways; a graph without cycles keeps the other one."""
+
+
+def test_every_planted_fault_is_in_the_catalogue() -> None:
+    assert {fault.name for fault in PLANTED_FAULTS} <= {fault.name for fault in FAULTS}
+
+
+def test_every_planted_arrow_is_in_the_graph() -> None:
+    drawn = {(arrow.cause, arrow.effect) for arrow in ARROWS}
+    assert {(arrow.cause, arrow.effect) for arrow in PLANTED} - drawn == AGAINST
+    below = explain_descendants()
+    assert all(effect not in below.get(cause, ()) for cause, effect in AGAINST)
