@@ -1,0 +1,111 @@
+"""What each measure of the club truly is, from the metres of a truth file.
+
+Written from docs/measures.md. The face-on picture shows y and z, the other x and z.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from bench.truths import Truth
+
+Floats = NDArray[np.float64]
+FACE_ON, DOWN_THE_LINE = "face-on", "down-the-line"
+LEVELS = 25
+
+
+def true_club_value(truth: Truth, name: str, moment: str | None, view: str) -> float | None:
+    """The true value in a view; None where this file cannot tell."""
+    if name in LOOPS:
+        return LOOPS[name](truth)
+    if moment is None or name not in POSES or moment not in truth.moments:
+        return None
+    needed = ["address"] + ["arm_level_back"] * (name == "shaft_steepening")
+    if any(each not in truth.moments for each in needed):
+        return None
+    return POSES[name](truth, moment, view)
+
+
+def _shaft(truth: Truth, moment: str) -> Floats:
+    return truth.at("hosel", moment) - truth.at("butt", moment)
+
+
+def _wrap(angle: float) -> float:
+    return (angle + 180.0) % 360.0 - 180.0
+
+
+def _hanging(truth: Truth, moment: str, view: str) -> float:
+    shaft = _shaft(truth, moment)
+    across = shaft[1] if view == FACE_ON else shaft[0]
+    return float(np.degrees(np.arctan2(-across, -shaft[2])))
+
+
+def _slope(truth: Truth, moment: str) -> float:
+    shaft = _shaft(truth, moment)
+    return float(np.degrees(np.arctan2(shaft[2], -shaft[0])))
+
+
+def _steepening(truth: Truth, moment: str, _view: str) -> float:
+    return _wrap(_slope(truth, moment) - _slope(truth, "arm_level_back"))
+
+
+def _off_plane(truth: Truth, moment: str, _view: str) -> float:
+    address = _shaft(truth, "address")
+    normal = np.array([-address[2], address[0]]) / np.hypot(address[0], address[2])
+    out = truth.at("head", moment) - truth.at("butt", moment)
+    return float(100.0 * (out[0] * normal[0] + out[2] * normal[1]) / truth.stature_m)
+
+
+def _hinge(truth: Truth, moment: str, _view: str) -> float:
+    forearm = (truth.at("lead_elbow", moment) - truth.at("lead_wrist", moment))[1:]
+    shaft = _shaft(truth, moment)[1:]
+    cosine = forearm @ shaft / np.linalg.norm(forearm) / np.linalg.norm(shaft)
+    return float(np.degrees(np.arccos(np.clip(cosine, -1, 1))))
+
+
+def _ball(truth: Truth, moment: str, _view: str) -> float:
+    apart = truth.at("lead_ankle", moment) - truth.at("head", moment)
+    return float(100.0 * apart[1] / truth.stature_m)
+
+
+def _loop(names: tuple[str, ...], ends: tuple[str, str, str]) -> Callable[[Truth], float | None]:
+    def value(truth: Truth) -> float | None:
+        if any(end not in truth.moments for end in ends):
+            return None
+        times = np.asarray(truth.facts["frames"]["time_s"])
+        path = np.mean([truth.facts["points_m"][name] for name in names], axis=0)[:, [0, 2]]
+        first, top, last = (truth.moments[end] for end in ends)
+        up = _rising(path[(times >= first) & (times <= top)])
+        down = _rising(path[(times >= top) & (times <= last)][::-1])
+        low, high = max(up[0, 1], down[0, 1]), min(up[-1, 1], down[-1, 1])
+        if low >= high:
+            return None
+        levels = np.linspace(low, high, LEVELS)
+        apart = np.interp(levels, down[:, 1], down[:, 0]) - np.interp(levels, up[:, 1], up[:, 0])
+        return float(100.0 * apart[np.argmax(np.abs(apart))] / truth.stature_m)
+
+    return value
+
+
+def _rising(path: Floats) -> Floats:
+    """From the lowest place to the highest, without the places that do not rise."""
+    part = path[int(np.argmin(path[:, 1])) : int(np.argmax(path[:, 1])) + 1]
+    new = np.diff(np.maximum.accumulate(part[:, 1]), prepend=-np.inf) > 0
+    return np.asarray(part[new])
+
+
+POSES: dict[str, Callable[[Truth, str, str], float]] = {
+    "shaft_angle": _hanging,
+    "shaft_lean": _hanging,
+    "shaft_steepening": _steepening,
+    "head_off_plane": _off_plane,
+    "wrist_hinge": _hinge,
+    "ball_position": _ball,
+}
+LOOPS: dict[str, Callable[[Truth], float | None]] = {
+    "hands_loop": _loop(("lead_wrist", "trail_wrist"), ("start", "top", "impact")),
+    "head_loop": _loop(("head",), ("shaft_level_back", "top", "shaft_level_down")),
+}
