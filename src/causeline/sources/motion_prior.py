@@ -1,0 +1,28 @@
+"""The motion prior that the package ships: how golfers move, learned in training/motion."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+
+from causeline.errors import EngineError
+from causeline.model.motion import MotionPrior
+
+WEIGHTS = Path(__file__).parent / "motion_weights" / "prior.npz"
+
+
+@cache
+def decode_prior(path: Path = WEIGHTS) -> MotionPrior:
+    """Read a prior. Raises EngineError where the file is missing or is none."""
+    try:
+        with np.load(path) as kept:
+            arrays = {name: kept[name].astype(np.float64) for name in kept.files}
+        return MotionPrior(**arrays)
+    except (OSError, TypeError, ValueError) as error:
+        raise EngineError(
+            f"the motion prior {path.name} could not be read",
+            "the file that the package ships was expected",
+            "install the package again",
+        ) from error
