@@ -23,6 +23,7 @@ UNIT_SHOWN = {
     "% of stature": " % of stature",
     "ratio": "",
     "m/s": " m/s",
+    "°/s": "°/s",
 }
 PAGE = Path(__file__).parents[1] / "docs" / "measures.md"
 
@@ -48,7 +49,8 @@ NOT_MEASURED = """## Not measured, and why
 swing stands still for an instant. How long it "pauses" depends on the speed that is called still,
 and there is no agreed one.
 
-**Turns in degrees.** Defined above and refused: one view does not carry them yet.
+**Turns in degrees.** Defined above, and refused until the body in three dimensions that they
+rest on is shown to hold its ±.
 
 **The order in which pelvis, trunk and arms are fastest.** It depends on which component of the
 turning is taken (Marsan et al. 2019, Acta Bioeng Biomech 21(2)), and the peaks are about 12 ms

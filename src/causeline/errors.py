@@ -13,6 +13,8 @@
     ├── OutputError (OSError)             a result could not be written  exit 5
     ├── EngineError (RuntimeError)        engine or weights missing or broken  exit 6
     ├── ReadingFileError (ValueError)     a reading file is broken or of another version  exit 7
+    ├── StoreError (LookupError)          the library lacks something, or it is damaged  exit 8
+    │   └── Outdated (RuntimeError)       somebody saved a newer version meanwhile
     └── SettingError (ValueError)         an option outside its range  exit 2
 
 Each message says what came, what was expected and what to do. Each error is also the built-in
@@ -94,6 +96,16 @@ class ReadingFileError(CauselineError, ValueError):
     """A reading file is not there, is broken, or is of another version."""
 
     exit_code = 7
+
+
+class StoreError(CauselineError, LookupError):
+    """The library lacks what was asked for, or it is damaged, or of another version."""
+
+    exit_code = 8
+
+
+class Outdated(StoreError, RuntimeError):
+    """What is to be saved was changed by somebody else meanwhile: nothing was overwritten."""
 
 
 class SettingError(CauselineError, ValueError):

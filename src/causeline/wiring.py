@@ -7,8 +7,10 @@ from pathlib import Path
 
 from causeline.measures.club_catalogue import FULL_CATALOGUE
 from causeline.model.reading import Reading
+from causeline.model.seen import Seen
 from causeline.reading.follow import Report
-from causeline.reading.run import Doors, Found, Result, Settings, run_reading
+from causeline.reading.run import Doors, Found, Result, Settings, run_reading, run_seeing
+from causeline.render.club_path import render_club_still
 from causeline.render.page import PageNotes, render_page
 from causeline.render.stills import render_stills
 from causeline.render.telling import MeasureText
@@ -58,6 +60,17 @@ def read_clip(
     return run_reading(Path(path), doors, settings or Settings(), report or _quiet, found)
 
 
+def see_clip(
+    path: str | Path,
+    settings: Settings | None = None,
+    report: Report | None = None,
+    limits: Limits | None = None,
+    found: Found | None = None,
+) -> Seen:
+    """What a video file shows, for `run_judging` or a file; raises as `read_clip` does."""
+    return run_seeing(Path(path), open_doors(limits), settings, report, found)
+
+
 def write_page(result: Result, path: str | Path) -> None:
     """Write the page for the golfer, one self-contained HTML file. Raises OutputError."""
     save_whole(Path(path), page_of(result).encode())
@@ -73,7 +86,11 @@ def page_of(result: Result) -> str:
     texts = tuple(
         MeasureText(spec.name, spec.title, spec.how, spec.positive) for spec in FULL_CATALOGUE
     )
-    return render_page(reading, stills, PageNotes(texts=texts))
+    club_stills = [
+        render_club_still(swing, reading.clip, frames)
+        for swing, frames in zip(reading.swings, result.frames, strict=True)
+    ]
+    return render_page(reading, stills, PageNotes(texts=texts, club_stills=club_stills))
 
 
 def _quiet(stage: str, done: int, total: int) -> None:

@@ -14,7 +14,7 @@ SOURCE = Path(__file__).parents[2] / "src" / "causeline"
 MODULES = sorted(SOURCE.rglob("*.py"))
 
 VERBS = {
-    "body": ("refine_",),
+    "body": ("refine_", "recover_"),
     "club": ("track_",),
     "moments": ("find_",),
     "measures": ("measure_",),

@@ -39,8 +39,9 @@ def draw_motion(rng: Draw, count: int, rate_hz: Floats, span_s: Floats) -> Movin
     t_down, t_back = one(0.2, 0.42), one(0.5, 1.2)
     pick = rng.random((count, 1))
     middle = np.where(
-        pick < 0.62, one(-0.45, 0.45), np.where(pick < 0.9, -t_down - one(0, 1.2), one(-2.6, 1.5))
+        pick < 0.5, one(-0.45, 0.45), np.where(pick < 0.76, -t_down - one(0, 1.2), one(-2.6, 1.5))
     )
+    middle = np.where((pick >= 0.5) & (pick < 0.64), one(0.25, 1.1), middle)
     slow = np.where(rng.random((count, 1)) < 0.14, one(0.0, 0.3), 1.0)
     time = middle + offsets.reshape(count, 9) * slow
     arm, hinge, wound = _angles(rng, time, t_down, t_back)
@@ -146,8 +147,23 @@ def _club_axis(rng: Draw, arm: Floats, hinge: Floats) -> tuple[Floats, Floats]:
     club = club + out * (np.radians(one(-22, 22)) * np.sin(angle))[..., None]
     spread = np.where(rng.random((count, 1)) < 0.66, rng.choice([0.4, 1.2], (count, 1)), 0.0)
     club = _turned(club, rng.normal(0, 1, (count, 1, 3)) * spread[..., None])
+    club = _toward_a_camera(rng, club)
     ball = np.concatenate([one(0.45, 1.0), one(-0.25, 0.3), zero[:, :1] + 0.0213], -1)
     return club / np.linalg.norm(club, axis=-1, keepdims=True), ball
+
+
+def _toward_a_camera(rng: Draw, club: Floats) -> Floats:
+    """One in ten turned as a whole so that it points nearly along a line of sight."""
+    count = len(club)
+    wanted = np.array([[0.0, 1.0, 0.1], [0.0, -1.0, 0.0], [-1.0, 0.0, 0.0], [1.0, 0.0, 0.0]])
+    way = wanted[rng.choice(4, count, p=[0.55, 0.15, 0.15, 0.15])] + rng.normal(0, 0.28, (count, 3))
+    way /= np.linalg.norm(way, axis=-1, keepdims=True)
+    now = club[:, 4] / np.linalg.norm(club[:, 4], axis=-1, keepdims=True)
+    axis = np.cross(now, way)
+    sine = np.linalg.norm(axis, axis=-1, keepdims=True)
+    angle = np.arctan2(sine, (now * way).sum(-1, keepdims=True))
+    by = axis / np.maximum(sine, 1e-9) * angle * (rng.random((count, 1)) < 0.1)
+    return _turned(club, by[:, None])
 
 
 def _turned(vector: Floats, by: Floats) -> Floats:

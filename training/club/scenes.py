@@ -30,7 +30,7 @@ class Batch:
 def draw_scenes(rng: Draw, count: int, photos: int) -> Batch:
     """Scenes of `count` samples."""
     rate = rng.choice([24, 30, 30, 60, 60, 120, 240], (count, 1)).astype(float)
-    shutter = rng.choice([0, 0.03, 0.12, 0.3, 0.6], (count, 1), p=[0.2, 0.3, 0.2, 0.17, 0.13])
+    shutter = rng.choice([0, 0.03, 0.12, 0.3, 0.6], (count, 1), p=[0.15, 0.27, 0.2, 0.2, 0.18])
     open_s = shutter / rate
     rows_s = np.where(rng.random((count, 1)) < 0.7, rng.uniform(0, 0.012, (count, 1)), 0.0)
     rows_s = np.minimum(rows_s, 0.7 / rate)
@@ -172,7 +172,7 @@ def _put_ground(rng: Draw, put: _Putter, count: int, photos: int, moving: Moving
     put("MAT", mat)
     zoom, haze = one(0.15, 1.0), np.where(some(0.2), one(0.5, 1.0), 0.0)
     origin = rng.random((count, 2))
-    tint = one(0.5, 1.4) * col(0.85, 1.15)
+    tint = np.where(some(0.15), one(0.08, 0.5), one(0.5, 1.4)) * col(0.85, 1.15)
     put("BACK", np.concatenate(
         [rng.integers(0, photos, (count, 1)), origin, zoom, tint, haze, one(0.6, 1.6),
          col(0.2, 1)], -1
@@ -448,6 +448,9 @@ def _put_lines(rng: Draw, put: _Putter, moving: Moving, camera: Floats) -> None:
     ball = moving.ball
     a[:, 0], b[:, 0] = ball, ball + np.array([0, 0, 1e-3])
     radius = np.where(kind < 0.75, one(0.003, 0.012), one(0.003, 0.03))
+    inside, hall = _hall(rng, camera)
+    for own, other in zip((a, b, radius), hall[:3], strict=True):
+        own[inside] = other[inside]
     lines = np.zeros((count, 3, rows, 17))
     for frame in range(3):
         for at, point in ((0, a), (4, b)):
@@ -459,6 +462,7 @@ def _put_lines(rng: Draw, put: _Putter, moving: Moving, camera: Floats) -> None:
         one(0, 1)[..., None] * np.ones(3),
         rng.uniform(0, 1, (count, rows, 3)),
     )
+    colours[inside] = hall[3][inside]
     lines[..., 8:11] = colours[:, None]
     lines[..., 11:14] = rng.uniform(0, 1, (count, 1, rows, 3))
     lines[..., 14] = np.where(
@@ -471,8 +475,40 @@ def _put_lines(rng: Draw, put: _Putter, moving: Moving, camera: Floats) -> None:
     lines[:, :, 0, 8:11], lines[:, :, 0, 14], lines[:, :, 0, 15] = white, 0, 1
     lines[:, :, 0, 3] = lines[:, :, 0, 7] = 0.0213 * SIZE / 2 / camera[:, :, 12] * lines[:, :, 0, 2]
     number = np.where(rng.random(count) < 0.75, rng.integers(1, rows, count), 1)
+    number = np.where(inside[:, 1:].any(1), np.maximum(number, rows - 3), number)
     gone = np.arange(rows) >= number[:, None]
     gone[:, 0] = (rng.random(count) < 0.3) | ~ground[:, 1]
+    stripes = lines[..., 14]
+    stripes[np.broadcast_to(inside[:, None], stripes.shape)] = 0
     visible = (lines[..., 2] < 8) & (lines[..., 6] < 8) & ~gone[:, None]
     lines[..., 3] = np.where(visible, lines[..., 3], 0)
     put.store("LINES", lines)
+
+
+def _hall(rng: Draw, camera: Floats) -> tuple[NDArray[np.bool_], tuple[Floats, ...]]:
+    """In one sample of four: lamps, or the bars of a window or a cage, behind the golfer.
+
+    Which lines they are (b, rows), and both ends, half widths and colours of all.
+    """
+    count, rows = len(camera), N_LINES
+    whole = lambda low, high: rng.uniform(low, high, (count, 1))  # noqa: E731
+    at = np.arange(rows) - rows / 2
+    back = camera[:, 0, 9:12] * [1, 1, 0]
+    side = camera[:, 0, 3:6] * [1, 1, 0]
+    up = np.array([0.0, 0.0, 1.0])
+    lamps = rng.random((count, 1)) < 0.45
+    across = np.where(lamps, rng.random((count, 1)) < 0.7, rng.random((count, rows)) < 0.4)
+    gap, deep, middle = whole(0.25, 1.0), whole(0.8, 6.0), whole(-0.5, 0.5)
+    high = np.where(lamps, whole(1.6, 4.0), whole(0.3, 1.6) + np.abs(at) * gap * 0.5)
+    depth = deep + np.where(lamps, (at + rows / 2) * gap, 0.0)
+    step = np.where(across, 0.0, (at + middle) * gap)
+    a = back[:, None] * depth[..., None] + side[:, None] * step[..., None] + up * high[..., None]
+    run = np.where(lamps, whole(0.4, 1.5), whole(1.0, 3.0))[..., None]
+    along = np.where(lamps[..., None], back[:, None] * 0.8, up)
+    way = np.where(across[..., None], side[:, None], along) + rng.normal(0, 0.02, (count, 1, 3))
+    a = a - way * run * np.where(across, 0.5, 0.0)[..., None]
+    radius = np.where(lamps, whole(0.012, 0.08), whole(0.006, 0.04)) * np.ones(rows)
+    tone = np.where(lamps, whole(0.9, 1.3), whole(0.02, 0.9)) * rng.uniform(0.9, 1.1, (count, 3))
+    colours = np.broadcast_to(tone[:, None], (count, rows, 3))
+    inside = (rng.random((count, 1)) < 0.25) & (np.arange(rows) >= 3)
+    return inside, (a, a + way * run, radius, colours)

@@ -34,9 +34,20 @@ DEAREST = 12.0
 """Most that one turn can cost."""
 
 
-HINGED, FOLDED = 0.5, 6.0
-"""Cosine of the smallest angle between forearm and shaft that costs nothing (60°), and the price of
-a whole one more: at full hinge they are near 90° (common practice)."""
+HINGED, FOLDED = 0.8, 6.0
+"""Cosine of the smallest angle between forearm and shaft that costs nothing (37°), and the price of
+a whole one more. At full hinge they are near 90° (common practice), but the angle comes out of two
+lengths in the picture, and is easily 30° off."""
+
+LEAP = 2.0
+"""A guess farther than this from where the frames around it put the club, in what it may be off,
+is looked at again."""
+BEND, BEND_SHARE = 0.1, 0.3
+"""How far it may be off: lengths of the club, and share of its way past the frame."""
+WIDEST_GAP_S = 0.15
+"""Frames around a frame that lie farther apart say nothing about it."""
+LEAPS_PRICE = 4.0
+"""A guess dearer than this, its distance priced in, is no better than none."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -86,7 +97,8 @@ def track_path(
                 source[better] = np.stack([np.full(better.sum(), i), least[better]], -1)
         total.append(best)
         came.append(source)
-    return _walked_back(total, came, ways, freedom, time_s)
+    path = _walked_back(total, came, ways, freedom, time_s)
+    return _settled(path, ways, price, time_s)
 
 
 def _way(one: ClubGuesses, length_px: float) -> Floats:
@@ -159,3 +171,43 @@ def _walked_back(
             step_cost[frame] = _turn_cost(one, other, freedom[before : frame + 1], gap_s)[0, 0]
         frame, row = before, row_before
     return Path(chosen, step_cost)
+
+
+def _settled(path: Path, ways: list[Floats], price: list[Floats], time_s: Floats) -> Path:
+    """The same, less leaps aside and back, which going from frame to frame lets pass.
+
+    In their stead comes the guess nearest to where the frames around put the club, or none.
+    """
+    chosen, step_cost = path.chosen.copy(), path.step_cost.copy()
+    for _ in range(2):
+        for frame in np.flatnonzero(chosen >= 0):
+            place, reach = _expected(chosen, ways, time_s, int(frame))
+            off = np.linalg.norm(ways[frame] - place, axis=1) / reach
+            if not off[chosen[frame]] >= LEAP:
+                continue
+            cost = price[frame] + np.minimum(0.5 * off**2, DEAREST)
+            row = int(cost.argmin())
+            chosen[frame] = row if cost[row] < LEAPS_PRICE else -1
+    step_cost[chosen < 0] = 0.0
+    return Path(chosen, step_cost)
+
+
+def _expected(
+    chosen: NDArray[np.int64], ways: list[Floats], time_s: Floats, frame: int
+) -> tuple[Floats, float]:
+    """Where up to four frames around put the club, and how far off it may be; NaN if they do not.
+
+    A cubic through two frames before and two after, in lengths of the club.
+    """
+    near = np.arange(max(frame - 3, 0), min(frame + 4, len(chosen)))
+    near = near[(chosen[near] >= 0) & (near != frame)]
+    before, after = near[near < frame][-2:], near[near > frame][:2]
+    if not len(before) or not len(after) or time_s[after[0]] - time_s[before[-1]] > WIDEST_GAP_S:
+        return np.full(2, np.nan), 1.0
+    known = np.concatenate([before, after])
+    places = np.stack([ways[k][chosen[k]] for k in known])
+    at = time_s[known] - time_s[frame]
+    others = [np.delete(at, k) for k in range(len(at))]
+    shares = np.array([np.prod(o / (o - t)) for o, t in zip(others, at, strict=True)])
+    past = float(np.linalg.norm(places[len(before)] - places[len(before) - 1]))
+    return shares @ places, BEND + BEND_SHARE * past

@@ -9,6 +9,7 @@ from scipy.special import expit
 
 from causeline.club.path import Path, track_path
 from causeline.club.reach import track_arms, track_hands, track_stature_px
+from causeline.club.steady import track_steady
 from causeline.model.club import ClubGuesses
 from causeline.model.tracks import BodyTrack, ClubTrack
 from causeline.quantities.angle import Floats
@@ -43,11 +44,13 @@ def track_club(body: BodyTrack, guesses: tuple[ClubGuesses, ...]) -> ClubTrack:
     )
     reach = _lengths(grip, hosel, head, tips, body.time_s)
     hosel, head = _lengthened(grip, hosel, head, tips, reach)
+    confidence = _confidence(guesses, path, body.time_s, (hosel - grip) / length)
+    steady = grip + track_steady(hosel - grip, confidence, body.time_s, length)
     return ClubTrack(
         grip=grip,
-        hosel=hosel,
-        head=head,
-        confidence=_confidence(guesses, path, body.time_s, (hosel - grip) / length),
+        hosel=steady,
+        head=head + (steady - hosel),
+        confidence=confidence,
         head_seen=tips,
     )
 

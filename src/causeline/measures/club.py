@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from causeline.measures.club_at import (
     FOREARM_DEG,
     SIDEWAYS_DEG,
@@ -59,6 +61,12 @@ def measure_head_outside_hands(context: SwingContext, moment: MomentName) -> Mea
     return measure_club(context, HEAD_OUTSIDE_HANDS, (moment,), _outside, PLACE)
 
 
+def measure_head_off_plane(context: SwingContext, moment: MomentName) -> Measure | Refusal:
+    """How far the clubhead lies off the plane of address through the hands, down the line."""
+    names = (MomentName.ADDRESS, moment)
+    return measure_club(context, HEAD_OFF_PLANE, names, _off_plane, PLACE)
+
+
 def measure_wrist_hinge(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """Angle between lead forearm and shaft in the picture."""
     return measure_club(context, WRIST_HINGE, (moment,), _hinge, SHAFT_AND_FOREARM)
@@ -103,6 +111,11 @@ def _against_address(address: Held, down: Held) -> float:
 
 def _outside(held: Held) -> float:
     return float(held.head[0] - held.grip[0])
+
+
+def _off_plane(address: Held, held: Held) -> float:
+    along, out = address.hosel - address.grip, held.head - held.grip
+    return float((out[0] * along[1] - out[1] * along[0]) / math.hypot(*along))
 
 
 def _hinge(held: Held) -> float:
@@ -227,6 +240,31 @@ HEAD_OUTSIDE_HANDS = MeasureSpec(
     source=COMMON_PRACTICE,
     widest=8.0,
     measure=measure_head_outside_hands,
+)
+
+HEAD_OFF_PLANE = MeasureSpec(
+    name="head_off_plane",
+    title="Clubhead, off the plane of address",
+    unit="% of stature",
+    moments=(
+        MomentName.SHAFT_LEVEL_BACK,
+        MomentName.ARM_LEVEL_BACK,
+        MomentName.TOP,
+        MomentName.ARM_LEVEL_DOWN,
+        MomentName.SHAFT_LEVEL_DOWN,
+    ),
+    views=(View.DOWN_THE_LINE,),
+    landmarks=(),
+    how="distance of the middle of the head from the line through the grip end that is parallel to "
+    "the shaft at address, in the picture",
+    zero="head on that line, as the camera sees it",
+    positive="above the plane, toward the ball: steeper; negative is below it, behind the golfer",
+    range="any",
+    degenerate="the club is not made out at either moment",
+    holds=PLACE_HOLDS,
+    source=COMMON_PRACTICE,
+    widest=8.0,
+    measure=measure_head_off_plane,
 )
 
 WRIST_HINGE = MeasureSpec(

@@ -11,6 +11,7 @@ CLUB_CATALOGUE: tuple[MeasureSpec, ...] = (
     club.SHAFT_FROM_UPRIGHT,
     club.SHAFT_ABOVE_FOREARM,
     club.HEAD_OUTSIDE_HANDS,
+    club.HEAD_OFF_PLANE,
     club.SHAFT_STEEPENING,
     club.SHAFT_AGAINST_ADDRESS,
     club_path.HANDS_LOOP,

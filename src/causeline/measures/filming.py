@@ -11,9 +11,8 @@ from causeline.measures.context import SwingContext
 from causeline.measures.filming_body import BODY_CHECKS
 from causeline.measures.filming_clip import CLIP_CHECKS
 from causeline.measures.filming_picture import measure_light
-from causeline.measures.picture import PictureFacts
 from causeline.model.clip import Called, Clip
-from causeline.model.filming import Advice, Severity
+from causeline.model.filming import Advice, PictureFacts, Severity
 
 SUREST_VIEW = 0.8
 """Below this probability the camera probably stands between the two views."""

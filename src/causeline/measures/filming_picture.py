@@ -7,8 +7,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from causeline.measures.picture import PictureFacts
-from causeline.model.filming import Advice, Severity
+from causeline.model.filming import Advice, PictureFacts, Severity
 
 DARK, BRIGHT = 0.15, 0.85
 """Mean luma of the golfer's surroundings, 0 to 1."""

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from causeline.model.clip import Picture
+from causeline.model.filming import PictureFacts
 from causeline.quantities.angle import Floats
 
 LUMA = (0.2126, 0.7152, 0.0722)  # ITU-R BT.709
@@ -15,18 +14,6 @@ BLACK, WHITE = 4, 251
 
 
 FINEST_PX = 500
-
-
-@dataclass(frozen=True, slots=True)
-class PictureFacts:
-    """Light and sharpness inside a box. NaN where the box holds no picture."""
-
-    luminance: float
-    """Mean luma, 0 black to 1 white."""
-    sharpness: float
-    """Share of fine detail that one more blur takes away: near 0 blurred, 0.3 and more sharp."""
-    clipped: float
-    """Share of pixels that are pure black or pure white, 0 to 1."""
 
 
 def measure_picture(picture: Picture, box: tuple[float, float, float, float]) -> PictureFacts:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from causeline.model.moments import MomentName
 from causeline.model.tracks import Region
 from causeline.quantities.angle import Floats
 
@@ -46,3 +47,32 @@ class ClubGuesses:
 
     def __len__(self) -> int:
         return len(self.score)
+
+
+@dataclass(frozen=True, slots=True)
+class ClubCall:
+    """A yes-or-no call that a measure of the club allows, with its probability."""
+
+    measure: str
+    moment: MomentName | None
+    """None for a call of the whole swing."""
+    yes: str
+    """In the trade's words, as `outside the hands`."""
+    no: str
+    chance: float
+    """Probability of `yes`, 0 to 1, from the value and its ±."""
+
+    @property
+    def says_yes(self) -> bool:
+        """Whether `yes` is the likelier."""
+        return self.chance >= 0.5
+
+    @property
+    def told(self) -> str:
+        """The likelier of the two."""
+        return self.yes if self.says_yes else self.no
+
+    @property
+    def sureness(self) -> float:
+        """Probability of the likelier, 0.5 to 1."""
+        return max(self.chance, 1.0 - self.chance)

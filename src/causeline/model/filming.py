@@ -1,4 +1,4 @@
-"""Advice on how the clip was filmed."""
+"""How the clip was filmed: what its pictures tell, and advice."""
 
 from __future__ import annotations
 
@@ -24,3 +24,15 @@ class Advice:
     name: str
     severity: Severity
     advice: str
+
+
+@dataclass(frozen=True, slots=True)
+class PictureFacts:
+    """Light and sharpness inside a box. NaN where the box holds no picture."""
+
+    luminance: float
+    """Mean luma, 0 black to 1 white."""
+    sharpness: float
+    """Share of fine detail that one more blur takes away: near 0 blurred, 0.3 and more sharp."""
+    clipped: float
+    """Share of pixels that are pure black or pure white, 0 to 1."""

@@ -20,6 +20,51 @@ TURNS = ("shoulder_turn", "shoulder_turn_level", "pelvis_turn")
 trunk's long axis (middle of the hips to middle of the shoulders); of the shoulder line seen from
 straight above; of the hip line about the vertical."""
 
+POINTS = (*BODY_LANDMARKS, "butt", "hosel")
+"""What a motion prior moves: the joints, the grip end of the club, and where its shaft ends."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class MotionPrior:
+    """How golfers move, learned: motions on a clock of P phases, a mean and K ways to differ.
+
+    In shares of the stature, body frame. A motion is `mean + z @ basis`, each z a unit normal.
+    """
+
+    mean: Floats
+    """(P, Q, 3), points in the order of `POINTS`."""
+    basis: Floats
+    """(K, P, Q, 3)."""
+    rest: Floats
+    """(P, Q, 3) one standard deviation of what the K ways do not hold."""
+    offsets: Floats | None = None
+    """(2, P, Q, 2) shares of the stature in pixels: where the engine sees a point, less where it
+    is, face-on and down the line. None is none."""
+
+    def __post_init__(self) -> None:
+        points = self.mean.shape[1:]
+        if (
+            points != (len(POINTS), 3)
+            or self.basis.shape[1:] != self.mean.shape
+            or self.rest.shape != self.mean.shape
+        ):
+            raise ValueError(
+                f"a motion prior of shapes {self.mean.shape}, {self.basis.shape}, "
+                f"{self.rest.shape} came; expected (P, {len(POINTS)}, 3), (K, P, Q, 3), (P, Q, 3)"
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class Correction:
+    """A landmark that a person set right, or looked at and accepted."""
+
+    landmark: str
+    frame: int
+    x: float
+    """Pixels of the body track: mirrored where the track is."""
+    y: float
+    sd_px: float
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Motion:

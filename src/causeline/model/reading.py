@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from causeline.model.clip import Called, Clip
 from causeline.model.filming import Advice
+from causeline.model.findings import Findings
 from causeline.model.measures import Measure, Refusal
 from causeline.model.moments import Moments
 from causeline.model.tracks import BodyTrack, ClubTrack
@@ -26,6 +27,8 @@ class Swing:
     measures: tuple[Measure | Refusal, ...]
     body: BodyTrack
     club: ClubTrack | None = None
+    findings: Findings | None = None
+    """None where nobody looked for faults, as in a rehearsal."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

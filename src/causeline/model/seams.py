@@ -9,9 +9,11 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from causeline.model.clip import Clip, Frame, Picture, Sound
+from causeline.model.clip import Clip, Frame, Picture, Sound, View
 from causeline.model.club import ClubCrop
-from causeline.model.tracks import Landmarks, Person, Region
+from causeline.model.moments import Moments
+from causeline.model.motion import Motion
+from causeline.model.tracks import BodyTrack, ClubTrack, Landmarks, Person, Region
 
 
 class FrameWatch(Protocol):
@@ -67,4 +69,21 @@ class ClubNet(Protocol):
 
         Regions are upright squares in clip pixels. `mirrored` turns each picture left to right
         first: give it where the body track is mirrored, so that everything is in its coordinates.
+        """
+
+
+class Lifter(Protocol):
+    """Reads the body in space from its tracks in one picture, by what it learned of swings."""
+
+    def lift_body(
+        self,
+        body: BodyTrack,
+        club: ClubTrack | None,
+        moments: Moments,
+        view: View,
+        stature_m: float | None = None,
+    ) -> Motion | None:
+        """Joints and turns over the frames of the body track, each with its ±; NaN where it cannot.
+
+        None where the swing has no top or impact to hold it by.
         """

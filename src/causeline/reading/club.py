@@ -1,4 +1,4 @@
-"""The club of one swing: look around the hands in every frame, then choose one path through all."""
+"""What may be the club in each frame of one swing: look around the hands."""
 
 from __future__ import annotations
 
@@ -9,29 +9,33 @@ import numpy as np
 
 from causeline.club.guess import track_guesses
 from causeline.club.reach import track_hands, track_regions
-from causeline.club.track import track_club
 from causeline.model.clip import Clip, Frame
 from causeline.model.seams import ClubNet
-from causeline.model.tracks import BodyTrack, ClubTrack
+from causeline.model.seen import SeenClub, kept_guesses
+from causeline.model.tracks import BodyTrack
 from causeline.reading.follow import Footage, Report
 
 REGION_PX = 256
 """Decoded pixels across the square around the hands: a shaft is then two or three wide."""
 
 
-def run_club(footage: Footage, net: ClubNet, body: BodyTrack, report: Report) -> ClubTrack | None:
-    """The club in every frame of the body track; None where hands or size were never seen."""
+def run_club(footage: Footage, net: ClubNet, body: BodyTrack, report: Report) -> SeenClub | None:
+    """What may be the club in every frame of the body track.
+
+    None where hands or size were never seen, or where frames are lacking.
+    """
     regions = track_regions(body)
     if not regions:
         return None
-    side = _decoded_side(footage.clip, regions[0].size)
     wanted = range(int(body.frames[0]), int(body.frames[-1]) + 1)
+    side = _decoded_side(footage.clip, regions[0].size)
     frames = _every(footage.source.frames(footage.path, footage.clip, wanted, side), wanted)
     hands, guesses = track_hands(body), []
     for row, crop in enumerate(net.find_club(frames, regions, body.mirrored)):
-        guesses.append(track_guesses(crop, hands[row]))
+        guesses.append(kept_guesses(track_guesses(crop, hands[row])))
         report("following the club", row + 1, len(regions))
-    return track_club(body, tuple(guesses)) if len(guesses) == len(body) else None
+    whole = len(guesses) == len(body)
+    return SeenClub(tuple(guesses), body.mirrored, body.width) if whole else None
 
 
 def _decoded_side(clip: Clip, region_px: float) -> int | None:

@@ -175,6 +175,42 @@ class Plot:
 
 
 @dataclass(frozen=True, slots=True)
+class ClubWay:
+    """The way of clubhead or hands, up or down."""
+
+    what: Annotated[str, "`head` or `hands`."]
+    way: Annotated[str, "`back` or `down`: with `what` it tells how the line is drawn."]
+    name: Annotated[str, "In words, for the legend."]
+    path: Annotated[str, "SVG path where it was seen."]
+    guessed: Annotated[str, "SVG path where it was worked out; empty when it was seen throughout."]
+
+
+@dataclass(frozen=True, slots=True)
+class ClubShaft:
+    """The shaft at one moment."""
+
+    number: Annotated[int, "The moment's number in the strip."]
+    name: Annotated[str, "The moment in the trade's words."]
+    path: Annotated[str, "SVG path from grip end to the end of the shaft."]
+    x: Annotated[float, "Where its number stands."]
+    y: Annotated[float, "Where its number stands."]
+    sure: Annotated[bool, "Whether the shaft is well seen there."]
+
+
+@dataclass(frozen=True, slots=True)
+class ClubPath:
+    """The club's way over one still."""
+
+    wide: Annotated[float, "Width of the drawing space, which is 1000 high."]
+    picture: Annotated[Picture | None, "The still beneath, or none when no frame was at hand."]
+    ways: Annotated[tuple[ClubWay, ...], "The last lies uppermost, and stands first in the legend."]
+    shafts: Annotated[tuple[ClubShaft, ...], "The shaft at the moments up to impact."]
+    plane: Annotated[str, "SVG path of the shaft's line at address, run on; empty if unseen."]
+    guessed: Annotated[bool, "Whether any part was worked out."]
+    alt: Annotated[str, "The picture in words."]
+
+
+@dataclass(frozen=True, slots=True)
 class SwingSection:
     """One swing of the clip."""
 
@@ -183,6 +219,7 @@ class SwingSection:
     rehearsal: Annotated[bool, "Whether no ball was struck."]
     strip: Annotated[Strip | None, "None when no moment was found."]
     plates: Annotated[tuple[Plate, ...], "One for each moment found."]
+    club: Annotated[ClubPath | None, "The club's way; None where it is not known."]
     wholes: Annotated[tuple[MeasureBlock, ...], "Measures of the whole swing."]
     measures: Annotated[tuple[MeasureBlock, ...], "Measures at moments, with all their values."]
     refused: Annotated[tuple[Refused, ...], "Moments and measures that could not be told."]

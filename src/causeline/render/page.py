@@ -38,6 +38,8 @@ class PageNotes:
     filmed_on: date | None = None
     curves: Sequence[Sequence[Curve]] | None = None
     """For each swing; None lets the page draw its own out of the body tracks."""
+    club_stills: Sequence[Still | None] = ()
+    """For each swing, the still beneath the club's way."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +57,9 @@ def render_page(reading: Reading, stills: Stills = (), notes: PageNotes | None =
     Fewer stills than swings is no error: a moment without a still shows its lines on plain ground.
     """
     notes = notes or PageNotes()
-    page = render_sections(reading, stills, notes.texts, notes.filmed_on, notes.curves)
+    page = render_sections(
+        reading, stills, notes.texts, notes.filmed_on, notes.curves, notes.club_stills
+    )
     return render_html(page)
 
 

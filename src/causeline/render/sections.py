@@ -9,6 +9,7 @@ from pathlib import PurePath
 
 from causeline.model.moments import Moment, MomentName
 from causeline.model.reading import SCHEMA, Reading, Swing
+from causeline.render.club_path import render_club_path
 from causeline.render.contract import (
     AdviceLine,
     Colophon,
@@ -49,6 +50,7 @@ def render_sections(
     texts: Sequence[MeasureText],
     filmed_on: date | None,
     curves: Sequence[Sequence[Curve]] | None,
+    club_stills: Sequence[Still | None] = (),
 ) -> Page:
     """The whole page, told."""
     by_name = {text.name: text for text in texts}
@@ -58,7 +60,10 @@ def render_sections(
             place,
             stills[place] if place < len(stills) else {},
             by_name,
-            render_curves(swing) if curves is None else curves[place],
+            (
+                render_curves(swing) if curves is None else curves[place],
+                club_stills[place] if place < len(club_stills) else None,
+            ),
         )
         for place, swing in enumerate(reading.swings)
     )
@@ -114,8 +119,9 @@ def _swing(
     place: int,
     stills: Mapping[MomentName, Still],
     texts: Texts,
-    curves: Sequence[Curve],
+    given: tuple[Sequence[Curve], Still | None],
 ) -> SwingSection:
+    curves, club_still = given
     swing = reading.swings[place]
     anchor = f"swing-{place + 1}"
     crop = render_crop(swing.body, render_rows(swing), (reading.clip.width, reading.clip.height))
@@ -127,6 +133,7 @@ def _swing(
         rehearsal=swing.rehearsal,
         strip=render_strip(swing, crop, anchor),
         plates=tuple(_plates(reading, swing, crop, (anchor, stills, texts))),
+        club=render_club_path(swing, reading.clip, club_still),
         wholes=render_measures(swing, texts, whole=True),
         measures=render_measures(swing, texts, whole=False),
         refused=render_refused(swing, texts),

@@ -236,8 +236,8 @@ def _dot(point: Floats, side: str, confidence: float) -> Dot:
 
 
 def _club_ends(body: BodyTrack, club: ClubTrack, row: int, crop: Crop) -> Floats:
-    """Grip and head in the drawing space, (2, 2); mirrored back as the body is."""
-    ends = np.stack([club.grip[row], club.head[row]])
+    """Grip, end of the shaft and head in the drawing space, (3, 2); mirrored as the body is."""
+    ends = np.stack([club.grip[row], club.shaft_end()[row], club.head[row]])
     if body.mirrored:
         ends[:, 0] = body.width - 1 - ends[:, 0]
     return crop.place(ends)
@@ -247,7 +247,7 @@ def _add_club(strokes: list[Stroke], dots: list[Dot], ends: Floats, confidence: 
     if not np.isfinite(ends).all() or not confidence >= GUESSED:
         return
     strokes.append(Stroke(f"M{_at(ends[0])}L{_at(ends[1])}", "club", confidence >= SURE))
-    dots.append(_dot(ends[1], "club", confidence))
+    dots.append(_dot(ends[2], "club", confidence))
 
 
 def _head(

@@ -17,6 +17,7 @@ import numpy as np
 
 from causeline.errors import ReadingFileError
 from causeline.model.clip import Called, Clip
+from causeline.model.findings import Evidence, Finding
 from causeline.model.measures import Measure, Refusal
 from causeline.model.reading import SCHEMA, Reading, Swing
 from causeline.model.tracks import BODY_LANDMARKS, BodyTrack, ClubTrack
@@ -129,7 +130,45 @@ def _swing(swing: Swing) -> Json:
         ],
         "measures": [_measure(one) for one in swing.measures],
         "tracks": _tracks(swing.body, swing.club),
-        "findings": [],
+        "findings": [_finding(one) for one in swing.findings.findings] if swing.findings else [],
+        "findings_unseen": [
+            {"name": one.name, "reason": one.reason}
+            for one in (swing.findings.unseen if swing.findings else ())
+        ],
+    }
+
+
+def _finding(one: Finding) -> Json:
+    return {
+        "name": one.name,
+        "role": one.role.value,
+        "probability": _number(one.probability),
+        "severity": _number(one.severity),
+        "evidence": [_evidence(each) for each in one.evidence],
+        "explains": list(one.explains),
+        "because": one.because,
+        "explained_share": _number(one.explained_share),
+        "sentence": one.sentence,
+        "rulings": [
+            {"say": ruling.say.value, "reason": ruling.reason, "by": ruling.by}
+            for ruling in one.rulings
+        ],
+    }
+
+
+def _evidence(one: Evidence) -> Json:
+    return {
+        "measure": one.measure,
+        "moment": one.moment.value if one.moment else None,
+        "view": one.view.value,
+        "frame": one.frame,
+        "value": _number(one.value),
+        "sd": _number(one.sd),
+        "unit": one.unit,
+        "low": one.low,
+        "high": one.high,
+        "outside_sd": _number(one.outside),
+        "speaks_for": one.speaks_for,
     }
 
 
@@ -164,6 +203,7 @@ def _club(body: BodyTrack, club: ClubTrack | None) -> Json:
         return {"grip": nothing, "head": nothing, "confidence": nothing}
     return {
         "grip": _points(_shown(club.grip, body)),
+        **({} if club.hosel is None else {"hosel": _points(_shown(club.hosel, body))}),
         "head": _points(_shown(club.head, body)),
         "confidence": _numbers(club.confidence),
     }

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from causeline.club.track import track_club
 from causeline.model.club import ClubGuesses
+from causeline.quantities.angle import Floats
 from tests.unit.club import clubs
 
 NOTHING = clubs.guess()
@@ -16,6 +17,10 @@ NOTHING = clubs.guess()
 
 def _steady(n: int = 20, per_frame_deg: float = 2.0) -> list[float]:
     return [10.0 + per_frame_deg * i for i in range(n)]
+
+
+def _beside(one: ClubGuesses, by: Floats) -> ClubGuesses:
+    return ClubGuesses(one.butt + by, one.hosel + by, one.head + by, one.score, one.tip_seen)
 
 
 def test_a_plain_swing_is_followed() -> None:
@@ -52,6 +57,17 @@ def test_a_single_wild_guess_is_passed_over() -> None:
     club = track_club(clubs.body(len(degs)), tuple(guesses))
     assert club.shaft_deg()[7] == pytest.approx(degs[7], abs=0.3)
     assert club.confidence[7] < 0.5
+
+
+def test_a_leap_aside_and_back_is_undone_where_the_hands_are_fast_enough_to_allow_it() -> None:
+    """The surer guess of one frame lies 60° off; the hands move 2 m/s, so the club may turn."""
+    degs = _steady(20, 5.0)
+    hands = clubs.HANDS + np.linspace(300, -300, 20)[:, None] * [1.0, 0.0]
+    guesses = [clubs.guess(deg) for deg in degs]
+    guesses[9] = clubs.guess(degs[9] + 60.0, degs[9], scores=(0.55, 0.4))
+    moved = [_beside(one, hand - clubs.HANDS) for one, hand in zip(guesses, hands, strict=True)]
+    club = track_club(clubs.body(20, hands), tuple(moved))
+    assert club.shaft_deg() == pytest.approx(degs, abs=1e-6)
 
 
 def test_a_head_outside_the_picture_is_as_far_out_as_before_and_after() -> None:

@@ -144,6 +144,26 @@ def test_the_head_is_outside_the_hands_when_nearer_to_the_ball(
     assert stick.spread(result) == pytest.approx(100 * TRACK_SHARE, rel=0.15)
 
 
+@pytest.mark.parametrize(
+    ("lean", "expected"),
+    [
+        # Parallel to the shaft at address, which rises 50° to the left: on the plane.
+        (-40.0, 0.0),
+        # Upright: 40° above it.
+        (0.0, 40.0),
+        # 30° flatter than it: behind the golfer.
+        (-70.0, -30.0),
+    ],
+)
+def test_the_head_is_off_the_plane_of_address_by_the_sine_of_the_angle(
+    lean: float, expected: float
+) -> None:
+    context = _swing(LINE, {MomentName.ADDRESS: 140.0, LEVEL: lean}, long=0.4)
+    result = measures.measure_head_off_plane(context, LEVEL)
+    shown = 0.45 * sin(radians(expected)) / stick.STATURE_M * 100.0
+    assert stick.value(result) == pytest.approx(shown, abs=1e-6)
+
+
 @pytest.mark.parametrize(("arm", "shaft", "expected"), [(90.0, 0.0, 90.0), (90.0, -90.0, 180.0)])
 def test_the_wrist_is_90_when_hinged_and_180_when_straight(
     arm: float, shaft: float, expected: float
@@ -231,6 +251,23 @@ def test_the_hands_loop_is_how_far_the_way_down_lies_beside_the_way_up(outside_m
     result = club_path.measure_hands_loop(context)
     # The largest distance lies at one height; 25 heights over 0.9 m miss it by 2 cm at most, along
     # which the way turns by a third of that.
+    assert stick.value(result) == pytest.approx(outside_m / 1.75 * 100, abs=0.4)
+
+
+@pytest.mark.parametrize("outside_m", [0.15, -0.12])
+def test_the_head_loop_is_that_of_the_hands_when_the_shaft_does_not_turn(outside_m: float) -> None:
+    """A shaft held upright: the head is as far beside its way up as the hands are."""
+    later = {
+        MomentName.START: _hands_at(0.5, 0.7),
+        LEVEL: _hands_at(0.5, 0.9),
+        BACK: _hands_at(0.5, 1.2),
+        TOP: _hands_at(0.5, 1.6),
+        DOWN: _hands_at(0.5 + outside_m, 1.2),
+        MomentName.SHAFT_LEVEL_DOWN: _hands_at(0.5 + outside_m / 2, 0.9),
+        MomentName.IMPACT: _hands_at(0.5, 0.7),
+    }
+    result = club_path.measure_head_loop(_swing(LINE, {BACK: 0.0}, later))
+    # As for the hands: 25 heights miss the largest by 2 cm of height at most.
     assert stick.value(result) == pytest.approx(outside_m / 1.75 * 100, abs=0.4)
 
 

@@ -10,9 +10,8 @@ import pytest
 
 from causeline.measures.context import SwingContext
 from causeline.measures.filming import measure_filming
-from causeline.measures.picture import PictureFacts
 from causeline.model.clip import Called, Clip, ScaleFrom, View
-from causeline.model.filming import Advice, Severity
+from causeline.model.filming import Advice, PictureFacts, Severity
 from causeline.model.moments import MomentName
 from causeline.model.tracks import BODY_LANDMARKS
 from causeline.quantities.clock import Clock

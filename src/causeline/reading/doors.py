@@ -1,0 +1,53 @@
+"""What the hallway is given: the doors, and what the coach decides."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Protocol
+
+from causeline.model.clip import Clip, Hand, View
+from causeline.model.moments import SwingWindow
+from causeline.model.motion import MotionPrior
+from causeline.model.seams import ClipSource, ClubNet, FrameWatch, LandmarkEngine
+from causeline.quantities.uncertain import Uncertain
+
+Found = Callable[[Clip, tuple[SwingWindow, ...]], None]
+"""Called once, when it is known where in the clip the swings are."""
+
+
+class RepeatMarks(FrameWatch, Protocol):
+    """Watches a decode pass and marks the frames that repeat the one before."""
+
+    def marked(self, clip: Clip) -> Clip:
+        """The clip with what was seen: repeats, and frames that did not come."""
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What the coach decides instead of the pictures. None leaves it to them."""
+
+    view: View | None = None
+    hand: Hand | None = None
+    capture_hz: float | None = None
+    """Frames that the camera took in a real second."""
+    stature_m: Uncertain | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Doors:
+    """The real doors, or their fakes."""
+
+    source: ClipSource
+    scout: LandmarkEngine
+    """For the first pass, that only finds who swings and when: quick."""
+    engine: LandmarkEngine
+    """For every frame of a swing: exact."""
+    club: ClubNet | None
+    """None leaves the club out."""
+    watch_repeats: Callable[[Clip], RepeatMarks]
+    recapture: Callable[[Clip, float], Clip]
+    """The clip as filmed at a given rate."""
+    versions: Mapping[str, str]
+    prior: MotionPrior | None = None
+    """How golfers move; None leaves the body in three dimensions out."""
