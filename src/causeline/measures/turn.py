@@ -161,6 +161,7 @@ TURN_RATE_NEEDED = replace(
     title="Turn rate that the downswing needs",
     unit="°/s",
     moments=(),
+    landmarks=(),
     how="(shoulder turn at the top + how far open they are at impact) / downswing time",
     zero="nothing to be turned back",
     positive="toward the target",
