@@ -1,4 +1,8 @@
-"""Reads a folder of clips whose truth is known and writes how far off the readings are."""
+"""Reads clips, or tapes of clips, whose truth is known and writes how far off the readings are.
+
+`python -m bench.accuracy --set FOLDER` reads clips; `--tapes FOLDER` judges tapes again
+(`bench/tapes.py`), without any picture.
+"""
 
 from __future__ import annotations
 
@@ -8,22 +12,25 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 import numpy as np
+from rich.console import Console
 from rich.progress import track
 
 from bench import truths
-from causeline import CauselineError, Result, Settings, read_clip
+from bench.club_calls import Judged, calls_table, judge_calls
+from bench.readings import Beside, beside, files_of
 from causeline.model.measures import Measure
-from causeline.model.reading import Swing
+from causeline.model.motion import TURNS
+from causeline.model.reading import Reading, Swing
 from causeline.quantities.uncertain import NORMAL_90
 
-RATES_HZ = (30, 60, 120, 240)
 PHASES = ("going back", "coming down", "through")
 SURE = 0.5
 """Least confidence at which a club counts as found."""
-WHOLE = ("moment", "club")
+WHOLE = ("moment", "club", *TURNS)
 """Rows told one by one; of the others, all moments of a measure are taken together."""
 DIGITS = {"s": 3, "ratio": 2}
 BEGIN, END = "<!-- measured -->", "<!-- /measured -->"
@@ -51,22 +58,29 @@ class Read:
     rows: tuple[Row, ...]
     problem: str = ""
     """Why it was not read, or what was called wrongly; empty when all is well."""
+    calls: tuple[Judged, ...] = ()
 
 
 def main() -> int:
     """Read the set, print the table, put it into the page; 0 when it was done."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--set", type=Path, required=True, help="folder of clips and truth files")
+    source = parser.add_mutually_exclusive_group(required=True)
+    source.add_argument("--set", type=Path, help="folder of clips and truth files")
+    source.add_argument("--tapes", type=Path, help="folder of tapes")
+    parser.add_argument("--only", default="", help="beginning of the names of the clips to take")
+    parser.add_argument("--turns", action="store_true", help="with turns, of tapes")
     parser.add_argument("--page", type=Path, default=Path("docs/accuracy.md"))
     parser.add_argument("--workers", type=int, default=1)
     parser.add_argument("--each", type=Path, help="file to write every clip's rows into")
     arguments = parser.parse_args()
-    files = sorted(arguments.set.glob("*.truth.json*"))
+    folder = arguments.set or arguments.tapes
+    files = files_of(folder, arguments.only)
     if not files:
-        print(f"no truth files in {arguments.set}: make the set first", file=sys.stderr)
+        print(f"no truth files in {folder}: make the set first", file=sys.stderr)
         return 1
     with ProcessPoolExecutor(arguments.workers) as pool:
-        coming = track(pool.map(read_one, files), "Reading the set", len(files))
+        read = pool.map(partial(read_one, turns=arguments.turns), files)
+        coming = track(read, "Reading the set", len(files), console=Console(stderr=True))
         reads = [_noted(read, arguments.each) for read in coming]
     table = "\n".join(_page(reads))
     print(table)
@@ -74,19 +88,15 @@ def main() -> int:
     return 0
 
 
-def read_one(truth_file: Path) -> Read:
-    """Read one clip and compare."""
-    truth = truths.load(truth_file)
-    facts = truth.facts["file"]
-    capture = min(RATES_HZ, key=lambda rate: abs(rate - facts["rate_hz"]))
-    group = f"{facts['view']}, {capture} Hz"
-    silent = facts["slow_factor"] > 1 and not facts["says_capture_rate"]
-    settings = Settings(capture_hz=float(capture)) if silent else Settings()
-    try:
-        result = read_clip(truth_file.parent / facts["name"], settings)
-    except CauselineError as error:
-        return Read(facts["name"], group, (), str(error))
-    return Read(facts["name"], group, tuple(_rows(result, truth, group)), _problem(result, truth))
+def read_one(truth_file: Path, turns: bool = False) -> Read:
+    """Read one clip or tape and compare."""
+    one = beside(truth_file, turns)
+    group = f"{one.view}, {one.rate_hz} Hz"
+    if one.reading is None:
+        return Read(one.name, group, (), one.problem)
+    calls = tuple(judge_calls(one.reading, one.truth)) if one.reading.view.name == one.view else ()
+    rows = tuple(_rows(one, group))
+    return Read(one.name, group, rows, _problem(one.reading, one.truth), calls)
 
 
 def _noted(read: Read, file: Path | None) -> Read:
@@ -103,8 +113,7 @@ def _noted(read: Read, file: Path | None) -> Read:
     return read
 
 
-def _problem(result: Result, truth: truths.Truth) -> str:
-    reading = result.reading
+def _problem(reading: Reading, truth: truths.Truth) -> str:
     called = {"view": reading.view.name, "hand": reading.hand.name}
     true = {"view": truth.facts["file"]["view"], "hand": truth.facts["hand"]}
     wrong = [f"{key} called {called[key]}" for key in called if called[key] != true[key]]
@@ -113,8 +122,8 @@ def _problem(result: Result, truth: truths.Truth) -> str:
     return "; ".join(wrong)
 
 
-def _rows(result: Result, truth: truths.Truth, group: str) -> Iterator[Row]:
-    swing = result.reading.swings[0]
+def _rows(one: Beside, group: str) -> Iterator[Row]:
+    swing, truth = one.swing, one.truth
     for name, time_s in truth.moments.items():
         found = next((moment for moment in swing.moments.found if moment.name == name), None)
         error = np.nan if found is None else 1000.0 * (found.time_s - time_s)
@@ -150,20 +159,27 @@ def _club_rows(swing: Swing, truth: truths.Truth, group: str) -> Iterator[Row]:
 
 def _page(reads: list[Read]) -> Iterator[str]:
     yield from _summary(reads)
-    grouped: dict[str, dict[str, list[Row]]] = defaultdict(lambda: defaultdict(list))
-    for read in reads:
-        for row in read.rows:
-            name = row.name if row.name.startswith(WHOLE) else row.name.split()[0]
-            grouped[row.group][name].append(row)
-    for group in sorted(grouped):
-        clips = sum(read.group == group for read in reads)
-        yield f"\n### {group} ({clips} clips)\n"
-        yield "| what | unit | median error | 95th | bias | answered | inside 90 % interval |"
-        yield "|---|---|---|---|---|---|---|"
-        yield from (_line(name, rows) for name, rows in grouped[group].items() if _answered(rows))
-        refused = [name for name, rows in grouped[group].items() if not _answered(rows)]
-        if refused:
-            yield f"\nAlways refused: {', '.join(refused)}."
+    views = sorted({read.group.partition(",")[0] for read in reads})
+    groups = sorted({read.group for read in reads})
+    for title, start in [(f"{view}, all", f"{view},") for view in views] + [(g, g) for g in groups]:
+        chosen = [read for read in reads if read.group.startswith(start)]
+        yield f"\n### {title} ({len(chosen)} clips)\n"
+        yield from _table([row for read in chosen for row in read.rows])
+    yield "\n### Yes or no, of the club\n"
+    yield from calls_table(call for read in reads for call in read.calls)
+
+
+def _table(rows: list[Row]) -> Iterator[str]:
+    grouped: dict[str, list[Row]] = defaultdict(list)
+    for row in rows:
+        name = row.name if row.name.startswith(WHOLE) else row.name.split()[0]
+        grouped[name].append(row)
+    yield "| what | unit | median error | mean | 95th | bias | answered | inside 90 % interval |"
+    yield "|---|---|---|---|---|---|---|---|"
+    yield from (_line(name, rows) for name, rows in grouped.items() if _answered(rows))
+    refused = [name for name, rows in grouped.items() if not _answered(rows)]
+    if refused:
+        yield f"\nAlways refused: {', '.join(refused)}."
 
 
 def _summary(reads: list[Read]) -> Iterator[str]:
@@ -186,8 +202,9 @@ def _line(name: str, rows: list[Row]) -> str:
     inside = np.mean([abs(row.error) <= NORMAL_90 * row.sd for row in given])
     stated = f"{inside:.0%}" if np.isfinite(given[0].sd) else "-"
     return (
-        f"| {name} | {given[0].unit} | {median:.{digits}f} | {most:.{digits}f} "
-        f"| {errors.mean():+.{digits}f} | {len(given) / len(rows):.0%} | {stated} |"
+        f"| {name} | {given[0].unit} | {median:.{digits}f} | {np.abs(errors).mean():.{digits}f} "
+        f"| {most:.{digits}f} | {errors.mean():+.{digits}f} "
+        f"| {len(given) / len(rows):.0%} | {stated} |"
     )
 
 

@@ -144,7 +144,7 @@ class _Seen:
     def path(self, name: str) -> Floats:
         """(n, 2)."""
         raw = self.truth.facts["points_px"][name]
-        path = np.array([(np.nan, np.nan) if p is None else p for p in raw], float)
+        path = np.array([(np.nan, np.nan) if p is None else tuple(p) for p in raw], float)
         if self.mirrored:
             path[:, 0] = self.truth.facts["file"]["width"] - 1 - path[:, 0]
         return path

@@ -49,8 +49,7 @@ NOT_MEASURED = """## Not measured, and why
 swing stands still for an instant. How long it "pauses" depends on the speed that is called still,
 and there is no agreed one.
 
-**Turns in degrees.** Defined above, and refused until the body in three dimensions that they
-rest on is shown to hold its ±.
+**Turns in degrees.** Defined above and refused: one view does not carry them yet.
 
 **The order in which pelvis, trunk and arms are fastest.** It depends on which component of the
 turning is taken (Marsan et al. 2019, Acta Bioeng Biomech 21(2)), and the peaks are about 12 ms

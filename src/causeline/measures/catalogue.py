@@ -48,7 +48,4 @@ CATALOGUE: tuple[MeasureSpec, ...] = (
     turn.SHOULDER_TURN_LEVEL,
     turn.PELVIS_TURN,
     turn.SEPARATION,
-    turn.SHOULDERS_OPEN,
-    turn.PELVIS_OPEN,
-    turn.TURN_RATE_NEEDED,
 )

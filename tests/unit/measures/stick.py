@@ -18,7 +18,6 @@ from causeline.measures.context import SwingContext, measure_context
 from causeline.model.clip import Clip, ScaleFrom, View
 from causeline.model.measures import Measure, Refusal
 from causeline.model.moments import Moment, MomentName, Moments
-from causeline.model.motion import TURNS, Motion
 from causeline.model.tracks import BODY_LANDMARKS, BodyTrack
 from causeline.quantities.clock import Clock
 from causeline.quantities.uncertain import Uncertain
@@ -199,14 +198,3 @@ def _moved(point: Point, by: Point) -> Point:
 
 def _middle(first: Point, second: Point) -> Point:
     return ((first[0] + second[0]) / 2, (first[1] + second[1]) / 2)
-
-
-def in_space(context: SwingContext) -> SwingContext:
-    """The same swing with a body in space that never turns, every turn known to 2°."""
-    times = context.body.time_s
-    joints = np.zeros((len(times), len(BODY_LANDMARKS), 3))
-    turns = np.zeros((len(times), len(TURNS)))
-    motion = Motion(
-        context.body.frames, times, joints, joints, turns, np.full(turns.shape, 2.0), "by hand"
-    )
-    return replace(context, motion=motion)

@@ -1,0 +1,172 @@
+"""How often the first finding is the planted cause, read automatically: one view, or two.
+
+`python -m bench.findings --tapes FOLDER` takes tapes of the planted set (`planted_*`, `sound_*`).
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+
+from bench.readings import beside, files_of
+from causeline.findings import (
+    explain_calibration_error,
+    explain_findings,
+    explain_reliability,
+)
+from causeline.model.clip import View
+from causeline.model.findings import ClubSort, Findings
+from causeline.model.measures import Measure, Refusal
+
+KINDS = ("planted_", "sound_")
+SORTS = {
+    "driver": ClubSort.DRIVER,
+    "hybrid": ClubSort.WOOD,
+    "long iron": ClubSort.IRON,
+    "mid iron": ClubSort.IRON,
+    "wedge": ClubSort.WEDGE,
+}
+BOTH = "two views"
+
+Values = tuple[Measure | Refusal, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Side:
+    """What one view of a swing gave."""
+
+    swing: str
+    view: str
+    faults: tuple[tuple[str, str], ...]
+    """Name and role of each true fault."""
+    club: str
+    called: View | None
+    """The view as it was called; None where the clip was not read."""
+    values: Values
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Explained:
+    """What was made of a swing, from one view or from both."""
+
+    cause: str | None
+    """The planted one; None in a sound swing."""
+    faults: frozenset[str]
+    findings: Findings | None
+    """None where no view was read."""
+
+    @property
+    def first(self) -> str | None:
+        """The finding that is ranked first."""
+        if self.findings is None or self.findings.cause is None:
+            return None
+        return self.findings.cause.name
+
+
+def main() -> int:
+    """Judge, explain, print."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--tapes", type=Path, required=True)
+    parser.add_argument("--turns", action="store_true", help="with the body in three dimensions")
+    parser.add_argument("--workers", type=int, default=1)
+    given = parser.parse_args()
+    files = [file for kind in KINDS for file in files_of(given.tapes, kind)]
+    if not files:
+        print(f"no tapes of planted or sound swings in {given.tapes}", file=sys.stderr)
+        return 1
+    with ProcessPoolExecutor(given.workers) as pool:
+        sides = list(pool.map(partial(side_of, turns=given.turns), files, chunksize=4))
+    for title, explained in by_views(sides).items():
+        print("\n".join(lines_of(title, explained)))
+    return 0
+
+
+def side_of(file: Path, turns: bool = False) -> Side:
+    """One tape, judged."""
+    one = beside(file, turns)
+    facts = one.truth.facts
+    called = View(one.reading.view.name) if one.reading else None
+    return Side(
+        swing=one.name.rsplit(f"_{one.view.replace('-', '_')}", 1)[0],
+        view=one.view,
+        faults=tuple((fault["name"], fault["role"]) for fault in facts["faults"]),
+        club=str(facts["club"]["kind"]),
+        called=called,
+        values=tuple(one.swing.measures) if one.reading else (),
+    )
+
+
+def by_views(sides: Iterable[Side]) -> dict[str, list[Explained]]:
+    """Every swing explained from each view by itself, and from both where both are there."""
+    swings: dict[str, list[Side]] = defaultdict(list)
+    for side in sides:
+        swings[side.swing].append(side)
+    told: dict[str, list[Explained]] = defaultdict(list)
+    for own in swings.values():
+        for side in own:
+            told[side.view].append(_explained([side]))
+        if len(own) > 1:
+            told[BOTH].append(_explained(own))
+    return dict(sorted(told.items()))
+
+
+def _explained(sides: list[Side]) -> Explained:
+    faults = sides[0].faults
+    cause = next((name for name, role in faults if role != "effect"), None)
+    seen: Mapping[View, Values] = {side.called: side.values for side in sides if side.called}
+    found = explain_findings(seen, SORTS.get(sides[0].club)) if seen else None
+    return Explained(cause, frozenset(name for name, _ in faults), found)
+
+
+def lines_of(title: str, explained: list[Explained]) -> Iterator[str]:
+    """Shares, cause by cause, and the reliability of what was said."""
+    planted = [one for one in explained if one.cause]
+    sound = [one for one in explained if not one.cause]
+    right = [one for one in planted if one.first == one.cause]
+    wrong = [one for one in sound if one.first]
+    yield f"\n### {title}\n"
+    yield f"First finding is the planted cause: {_share(len(right), len(planted))}."
+    among = [one for one in planted if one.findings and one.findings.get(one.cause or "")]
+    yield f"The planted cause is among the findings: {_share(len(among), len(planted))}."
+    yield f"Sound swings with a finding above 0.5: {_share(len(wrong), len(sound))}.\n"
+    yield "| planted | swings | first | instead, most often |\n|---|---|---|---|"
+    for cause, count in sorted(Counter(one.cause for one in planted if one.cause).items()):
+        firsts = Counter(one.first or "nothing" for one in planted if one.cause == cause)
+        hit = firsts.pop(cause, 0)
+        often = ", ".join(f"{name} {number}" for name, number in firsts.most_common(2))
+        yield f"| {cause} | {count} | {hit} | {often} |"
+    yield from _reliability(explained)
+
+
+def _reliability(explained: list[Explained]) -> Iterator[str]:
+    """Of faults that something was seen of."""
+    said: list[float] = []
+    true: list[bool] = []
+    for one in explained:
+        unseen = {each.name for each in one.findings.unseen} if one.findings else set()
+        for name, odds in one.findings.odds if one.findings else ():
+            if name not in unseen:
+                said.append(odds)
+                true.append(name in one.faults)
+    if not said:
+        return
+    bins = explain_reliability(said, true)
+    yield "\n| said | statements | mean said | true |\n|---|---|---|---|"
+    for each in bins:
+        span = f"{each.low:.1f}-{each.high:.1f}"
+        yield f"| {span} | {each.count} | {each.said:.2f} | {each.true:.2f} |"
+    yield f"\nCalibration error {explain_calibration_error(bins):.3f}."
+
+
+def _share(part: int, whole: int) -> str:
+    return f"{part} of {whole} ({part / whole:.0%})" if whole else "none there"
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,1 @@
+"""Films swings by the hundred and keeps what the package sees of them: tapes."""
