@@ -12,7 +12,6 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
-from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -68,7 +67,6 @@ def main() -> int:
     source.add_argument("--set", type=Path, help="folder of clips and truth files")
     source.add_argument("--tapes", type=Path, help="folder of tapes")
     parser.add_argument("--only", default="", help="beginning of the names of the clips to take")
-    parser.add_argument("--turns", action="store_true", help="with turns, of tapes")
     parser.add_argument("--page", type=Path, default=Path("docs/accuracy.md"))
     parser.add_argument("--workers", type=int, default=1)
     parser.add_argument("--each", type=Path, help="file to write every clip's rows into")
@@ -79,7 +77,7 @@ def main() -> int:
         print(f"no truth files in {folder}: make the set first", file=sys.stderr)
         return 1
     with ProcessPoolExecutor(arguments.workers) as pool:
-        read = pool.map(partial(read_one, turns=arguments.turns), files)
+        read = pool.map(read_one, files)
         coming = track(read, "Reading the set", len(files), console=Console(stderr=True))
         reads = [_noted(read, arguments.each) for read in coming]
     table = "\n".join(_page(reads))
@@ -88,9 +86,9 @@ def main() -> int:
     return 0
 
 
-def read_one(truth_file: Path, turns: bool = False) -> Read:
+def read_one(truth_file: Path) -> Read:
     """Read one clip or tape and compare."""
-    one = beside(truth_file, turns)
+    one = beside(truth_file)
     group = f"{one.view}, {one.rate_hz} Hz"
     if one.reading is None:
         return Read(one.name, group, (), one.problem)

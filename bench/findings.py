@@ -11,7 +11,6 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
-from functools import partial
 from pathlib import Path
 
 from bench.readings import beside, files_of
@@ -73,7 +72,6 @@ def main() -> int:
     """Judge, explain, print."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--tapes", type=Path, required=True)
-    parser.add_argument("--turns", action="store_true", help="with the body in three dimensions")
     parser.add_argument("--workers", type=int, default=1)
     given = parser.parse_args()
     files = [file for kind in KINDS for file in files_of(given.tapes, kind)]
@@ -81,15 +79,15 @@ def main() -> int:
         print(f"no tapes of planted or sound swings in {given.tapes}", file=sys.stderr)
         return 1
     with ProcessPoolExecutor(given.workers) as pool:
-        sides = list(pool.map(partial(side_of, turns=given.turns), files, chunksize=4))
+        sides = list(pool.map(side_of, files, chunksize=4))
     for title, explained in by_views(sides).items():
         print("\n".join(lines_of(title, explained)))
     return 0
 
 
-def side_of(file: Path, turns: bool = False) -> Side:
+def side_of(file: Path) -> Side:
     """One tape, judged."""
-    one = beside(file, turns)
+    one = beside(file)
     facts = one.truth.facts
     called = View(one.reading.view.name) if one.reading else None
     return Side(

@@ -9,10 +9,8 @@ from bench import truths
 from bench.tapes import REFUSED_END, SEEN_END, TRUTH_END, load_truth_tape
 from bench.truths import Truth
 from causeline import CauselineError, Settings, read_clip
-from causeline.model.motion import MotionPrior
 from causeline.model.reading import Reading, Swing
 from causeline.reading.run import run_judging
-from causeline.sources.motion_prior import decode_prior
 from causeline.store.seen_file import load_seen
 
 RATES_HZ = (30, 60, 120, 240)
@@ -60,13 +58,10 @@ def files_of(folder: Path, start: str = "") -> list[Path]:
     return sorted(p for p in folder.glob(f"{start}*") if p.name.endswith(endings))
 
 
-def beside(file: Path, turns: bool = False) -> Beside:
-    """The reading of a clip by its truth file, or of a tape by its truth tape.
-
-    `turns` asks for the body in three dimensions too, of tapes alone: clips are read as shipped.
-    """
+def beside(file: Path) -> Beside:
+    """The reading of a clip by its truth file, or of a tape by its truth tape."""
     if file.name.endswith(TRUTH_END):
-        return _of_tape(file, decode_prior() if turns else None)
+        return _of_tape(file)
     truth = truths.load(file)
     facts = truth.facts["file"]
     name, rate = str(facts["name"]), round(facts["rate_hz"])
@@ -78,13 +73,13 @@ def beside(file: Path, turns: bool = False) -> Beside:
         return Beside(name, truth, None, str(error))
 
 
-def _of_tape(file: Path, prior: MotionPrior | None) -> Beside:
+def _of_tape(file: Path) -> Beside:
     truth, stem = load_truth_tape(file), file.name.removesuffix(TRUTH_END)
     name, refused = str(truth.facts["file"]["name"]), file.with_name(stem + REFUSED_END)
     if refused.exists():
         return Beside(name, truth, None, refused.read_text(encoding="utf-8"))
     seen = load_seen(file.with_name(stem + SEEN_END))
-    return Beside(name, truth, run_judging(seen, prior=prior))
+    return Beside(name, truth, run_judging(seen))
 
 
 def _holds(swing: Swing, time_s: float) -> bool:

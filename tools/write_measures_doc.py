@@ -23,7 +23,6 @@ UNIT_SHOWN = {
     "% of stature": " % of stature",
     "ratio": "",
     "m/s": " m/s",
-    "°/s": "°/s",
 }
 PAGE = Path(__file__).parents[1] / "docs" / "measures.md"
 

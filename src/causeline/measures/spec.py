@@ -27,7 +27,7 @@ class MeasureSpec:
     title: str
     """For the golfer."""
     unit: str
-    """"°", "°/s", "s", "cm", "% of stature" or "ratio"."""
+    """"°", "s", "cm", "% of stature" or "ratio"."""
     moments: tuple[MomentName, ...]
     """Where it is defined; empty for a quantity of the whole swing."""
     views: tuple[View, ...]

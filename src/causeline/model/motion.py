@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from causeline.model.shapes import check_shapes
 from causeline.model.tracks import BODY_LANDMARKS
 from causeline.quantities.angle import Floats
 
@@ -85,19 +86,16 @@ class Motion:
 
     def __post_init__(self) -> None:
         n, joints = len(self.frames), (len(self.frames), len(BODY_LANDMARKS), 3)
-        wrong = [
-            f"{name} is {array.shape}, expected {shape}"
-            for name, array, shape in (
-                ("time_s", self.time_s, (n,)),
-                ("joints", self.joints, joints),
-                ("joint_sd", self.joint_sd, joints),
-                ("turns", self.turns, (n, len(TURNS))),
-                ("turn_sd", self.turn_sd, (n, len(TURNS))),
-            )
-            if array.shape != shape
-        ]
-        if wrong:
-            raise ValueError(f"motion of {n} frames: " + "; ".join(wrong))
+        check_shapes(
+            f"motion of {n} frames",
+            {
+                "time_s": (self.time_s, (n,)),
+                "joints": (self.joints, joints),
+                "joint_sd": (self.joint_sd, joints),
+                "turns": (self.turns, (n, len(TURNS))),
+                "turn_sd": (self.turn_sd, (n, len(TURNS))),
+            },
+        )
 
     def point(self, name: str) -> Floats:
         """One joint over time, (n, 3) metres."""

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from causeline.model.shapes import check_shapes
 from causeline.quantities.angle import Floats, direction_deg
 
 ENGINE_LANDMARKS = (
@@ -210,17 +211,14 @@ def _check_track(
     frames: NDArray[np.int64], time_s: Floats, xy: Floats, confidence: Floats, points: int
 ) -> None:
     n = len(frames)
-    wrong = [
-        f"{name} is {array.shape}, expected {shape}"
-        for name, array, shape in (
-            ("time_s", time_s, (n,)),
-            ("xy", xy, (n, points, 2)),
-            ("confidence", confidence, (n, points)),
-        )
-        if array.shape != shape
-    ]
-    if wrong:
-        raise ValueError(f"track of {n} frames: " + "; ".join(wrong))
+    check_shapes(
+        f"track of {n} frames",
+        {
+            "time_s": (time_s, (n,)),
+            "xy": (xy, (n, points, 2)),
+            "confidence": (confidence, (n, points)),
+        },
+    )
 
 
 def _between(xy: Floats, part: str) -> Floats:

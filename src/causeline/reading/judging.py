@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
-from causeline.body.recover import recover_body
 from causeline.body.refine import refine_body
-from causeline.body.shot import View3D
 from causeline.club.track import track_club
 from causeline.errors import SettingError
 from causeline.measures.club_catalogue import FULL_CATALOGUE
@@ -16,7 +14,6 @@ from causeline.measures.filming import measure_filming
 from causeline.measures.swing import measure_swing
 from causeline.model.clip import Called, Clip, Hand, View
 from causeline.model.moments import Moments
-from causeline.model.motion import Motion, MotionPrior
 from causeline.model.reading import Reading, Swing
 from causeline.model.seen import Seen, SeenSwing
 from causeline.model.tracks import BodyTrack, ClubTrack
@@ -58,7 +55,6 @@ def run_judging(
     seen: Seen,
     settings: Settings | None = None,
     tracks: tuple[Tracks, ...] = (),
-    prior: MotionPrior | None = None,
 ) -> Reading:
     """The reading of what was seen. Looks at no file.
 
@@ -68,8 +64,7 @@ def run_judging(
     another view hardly moves. The capture rate decides how the clip is looked over, so it cannot be
     changed here: see the clip again (`run_seeing`).
 
-    `tracks` are those already worked out for the same settings, one for each swing. Without a
-    `prior` the body in three dimensions and its turns are left out.
+    `tracks` are those already worked out for the same settings, one for each swing.
 
     Raises SettingError for another capture rate than the clip was seen with.
     """
@@ -80,7 +75,7 @@ def run_judging(
     tracks = tracks or tuple(
         Tracks(seen.clip, swing, View(view.name), Hand(hand.name)) for swing in seen.swings
     )
-    contexts = [_context(each, settings.stature_m, prior) for each in tracks]
+    contexts = [_context(each, settings.stature_m) for each in tracks]
     light = [facts for swing in seen.swings for facts in swing.light]
     swings = tuple(
         _swing(each, context, _rehearsed(seen, number))
@@ -100,23 +95,10 @@ def _check_rate(seen: Seen, settings: Settings) -> None:
         )
 
 
-def _context(
-    tracks: Tracks, stature_m: Uncertain | None, prior: MotionPrior | None
-) -> SwingContext:
-    context = measure_context(
+def _context(tracks: Tracks, stature_m: Uncertain | None) -> SwingContext:
+    return measure_context(
         tracks.clip, tracks.view, tracks.body, tracks.moments, stature_m, tracks.club
     )
-    return replace(context, motion=_motion(tracks, stature_m, prior))
-
-
-def _motion(
-    tracks: Tracks, stature_m: Uncertain | None, prior: MotionPrior | None
-) -> Motion | None:
-    if prior is None:
-        return None
-    size = (tracks.clip.width, tracks.clip.height)
-    seen = View3D(tracks.body, tracks.moments, tracks.view, size, tracks.club)
-    return recover_body((seen,), prior, stature_m)
 
 
 def _swing(tracks: Tracks, context: SwingContext, rehearsal: bool) -> Swing:

@@ -63,7 +63,7 @@ class Vault:
             raise StoreError(
                 f"the kept file {key[:12]}… is not what was stored",
                 "its content must match its checksum",
-                "Restore it from a backup; `causeline verify` lists all that are damaged.",
+                "Keep the same file again, or bring it back from a copy.",
             )
         return content
 
@@ -198,8 +198,8 @@ def _is_key(name: str) -> bool:
 def _missing(key: str) -> StoreError:
     return StoreError(
         f"the kept file {key[:12]}… is not there",
-        "every row of the library has its file",
-        "Restore it from a backup; `causeline verify` lists all that are missing.",
+        "a file was expected under that checksum",
+        "Keep the same file again, or bring it back from a copy.",
     )
 
 
@@ -208,5 +208,5 @@ def _no_room(place: str, error: OSError) -> OutputError:
     return OutputError(
         f"a file could not be kept in {place}: {reason}",
         "nothing of it was kept",
-        "Make room, or move the library, then send it again.",
+        "Make room, or keep files elsewhere, then send it again.",
     )
