@@ -56,7 +56,16 @@ def test_a_missing_folder_is_told_before_anything_is_read(tmp_path: Path) -> Non
 
 @pytest.mark.parametrize(
     "words",
-    [("--view", "above"), ("--hand", "both"), ("--stature-cm", "12"), ("--max-minutes", "0")],
+    [
+        ("--view", "above"),
+        ("--hand", "both"),
+        ("--stature-cm", "12"),
+        ("--max-minutes", "0"),
+        ("--club", "spoon"),
+        ("--pin", "tea=why not"),
+        ("--strike", "slice"),
+        ("--pin", "slice= "),
+    ],
 )
 def test_a_wrong_option_ends_with_2(words: tuple[str, str], tmp_path: Path) -> None:
     assert _run(tmp_path / "swing.mp4", *words).exit_code == 2

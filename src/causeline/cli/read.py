@@ -20,8 +20,10 @@ from rich.progress import (
 )
 from rich.table import Table
 
+from causeline.cli.findings import lines_of, rulings_of
 from causeline.errors import CauselineError, OutputError
 from causeline.model.clip import Clip, Hand, View
+from causeline.model.findings import ClubSort
 from causeline.model.measures import Refusal
 from causeline.model.moments import SwingWindow
 from causeline.model.reading import Reading, Swing
@@ -59,6 +61,23 @@ MEASURED_STATURE_SD_M = 0.01
     help="The golfer's height; centimetres get a narrower ±.",
 )
 @click.option(
+    "--club",
+    type=click.Choice([sort.value for sort in ClubSort]),
+    help="What was swung; some bands differ by club.",
+)
+@click.option(
+    "--pin",
+    multiple=True,
+    metavar="FAULT=REASON",
+    help="Say that a fault is there, and why; repeat for others.",
+)
+@click.option(
+    "--strike",
+    multiple=True,
+    metavar="FAULT=REASON",
+    help="Say that a fault is not there, and why; repeat for others.",
+)
+@click.option(
     "--json",
     "json_path",
     type=click.Path(path_type=Path, dir_okay=False),
@@ -85,16 +104,17 @@ MEASURED_STATURE_SD_M = 0.01
     help="Largest picture to accept.",
 )
 def read(clip: Path, json_path: Path | None, page_path: Path | None, **options: Any) -> None:
-    """Read the swings in CLIP and print their moments and measures.
+    """Read the swings in CLIP and print their moments, measures and findings.
 
     Exit codes: 0 read; 2 an option is wrong; 3 the file cannot be read as a clip; 4 no person or
     no swing is to be seen; 5 a result could not be written; 6 the landmark engine is missing.
     """
     screen, errors = Console(), Console(stderr=True)
+    settings = _settings(options)
     try:
         for path in (json_path, page_path):
             _check_folder(path)
-        result = _read_with_bars(clip, options, errors)
+        result = _read_with_bars(clip, settings, _limits(options), errors)
         if json_path is not None:
             save_reading(result.reading, json_path)
         if page_path is not None:
@@ -116,11 +136,14 @@ def _check_folder(path: Path | None) -> None:
 
 def _settings(options: Mapping[str, Any]) -> Settings:
     view, hand, stature_cm = (options[name] for name in ("view", "hand", "stature_cm"))
+    club = options["club"]
     return Settings(
         view=View(view) if view else None,
         hand=Hand(hand) if hand else None,
         capture_hz=options["capture_fps"],
         stature_m=Uncertain(stature_cm / 100.0, MEASURED_STATURE_SD_M) if stature_cm else None,
+        club=ClubSort(club) if club else None,
+        rulings=rulings_of(options["pin"], options["strike"]),
     )
 
 
@@ -130,7 +153,7 @@ def _limits(options: Mapping[str, Any]) -> Limits:
     )
 
 
-def _read_with_bars(clip: Path, options: Mapping[str, Any], console: Console) -> Result:
+def _read_with_bars(clip: Path, settings: Settings, limits: Limits, console: Console) -> Result:
     columns = (
         TextColumn("{task.description:<28}"),
         BarColumn(),
@@ -149,7 +172,7 @@ def _read_with_bars(clip: Path, options: Mapping[str, Any], console: Console) ->
             for number, window in enumerate(windows, 1):
                 bars.console.print(_where(number, window), highlight=False)
 
-        return read_clip(clip, _settings(options), report, _limits(options), found)
+        return read_clip(clip, settings, report, limits, found)
 
 
 def _where(number: int, window: SwingWindow) -> str:
@@ -171,6 +194,8 @@ def _print_reading(console: Console, reading: Reading) -> None:
         console.print(f"\n[bold]{kind.capitalize()} {number}[/bold]")
         console.print(_moments_table(swing))
         console.print(_measures_table(swing))
+        for line in lines_of(swing.findings):
+            console.print(line, highlight=False, markup=False)
     for advice in reading.filming:
         console.print(
             f"\n[bold]Filming[/bold] ({advice.severity}): {advice.advice}", highlight=False

@@ -64,7 +64,6 @@ def explain_findings(
     known = _known(seen, club, latest)
     ranked = _ranked(known)
     found = [_finding(fault, known, moments or {}) for fault in ranked]
-    named = {fault.name for fault in ranked}
     unseen = tuple(
         Unseen(fault.name, fault.title, explain_why_unseen(fault, seen), known.odds[fault.name])
         for fault in FAULTS
@@ -74,7 +73,8 @@ def explain_findings(
         findings=tuple(found),
         unseen=unseen,
         odds=tuple((fault.name, known.odds[fault.name]) for fault in FAULTS),
-        struck=tuple(one for one in rulings if one.say is Say.ABSENT and one.fault not in named),
+        struck=tuple(one for one in latest.values() if one.say is Say.ABSENT),
+        club=club,
     )
 
 

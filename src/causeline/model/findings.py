@@ -123,6 +123,8 @@ class Findings:
     """Every fault of the catalogue with its probability, in the catalogue's order."""
     struck: tuple[Ruling, ...] = ()
     """Rulings by which a fault was left out."""
+    club: ClubSort | None = None
+    """Whose bands were used; None for those of most clubs."""
 
     @property
     def cause(self) -> Finding | None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from causeline.model.clip import Clip, Hand, View
+from causeline.model.findings import ClubSort, Ruling
 from causeline.model.moments import SwingWindow
 from causeline.model.seams import ClipSource, ClubNet, FrameWatch, LandmarkEngine
 from causeline.quantities.uncertain import Uncertain
@@ -31,6 +32,10 @@ class Settings:
     capture_hz: float | None = None
     """Frames that the camera took in a real second."""
     stature_m: Uncertain | None = None
+    club: ClubSort | None = None
+    """What was swung; None takes the bands of most clubs."""
+    rulings: tuple[Ruling, ...] = ()
+    """What the coach or the golfer says of a fault; of two on the same, the later holds."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from causeline.body.refine import refine_body
 from causeline.club.track import track_club
 from causeline.errors import SettingError
+from causeline.findings import explain_findings
 from causeline.measures.club_catalogue import FULL_CATALOGUE
 from causeline.measures.context import SwingContext, measure_context
 from causeline.measures.filming import measure_filming
@@ -58,11 +59,11 @@ def run_judging(
 ) -> Reading:
     """The reading of what was seen. Looks at no file.
 
-    View, hand and stature of `settings` hold instead of what the pictures said. When the hand
-    changes, the guesses at the club are mirrored; the network, asked once more, would place them
-    within its own error of that. The club is looked for around the hands that the view gave, which
-    another view hardly moves. The capture rate decides how the clip is looked over, so it cannot be
-    changed here: see the clip again (`run_seeing`).
+    View, hand and stature of `settings` hold instead of what the pictures said; its club and its
+    rulings go into the findings. When the hand changes, the guesses at the club are mirrored; the
+    network, asked once more, would place them within its own error of that. The club is looked for
+    around the hands that the view gave, which another view hardly moves. The capture rate decides
+    how the clip is looked over, so it cannot be changed here: see the clip again (`run_seeing`).
 
     `tracks` are those already worked out for the same settings, one for each swing.
 
@@ -78,7 +79,7 @@ def run_judging(
     contexts = [_context(each, settings.stature_m) for each in tracks]
     light = [facts for swing in seen.swings for facts in swing.light]
     swings = tuple(
-        _swing(each, context, _rehearsed(seen, number))
+        _explained(_swing(each, context, _rehearsed(seen, number)), View(view.name), settings)
         for number, (each, context) in enumerate(zip(tracks, contexts, strict=True))
     )
     filming = measure_filming(seen.clip, contexts, view, light)
@@ -112,6 +113,14 @@ def _swing(tracks: Tracks, context: SwingContext, rehearsal: bool) -> Swing:
         body=tracks.body,
         club=tracks.club,
     )
+
+
+def _explained(swing: Swing, view: View, settings: Settings) -> Swing:
+    """With its findings; a rehearsal is not a swing to be judged."""
+    if swing.rehearsal:
+        return swing
+    seen, moments = {view: swing.measures}, {view: swing.moments}
+    return replace(swing, findings=explain_findings(seen, settings.club, settings.rulings, moments))
 
 
 def _rehearsed(seen: Seen, number: int) -> bool:

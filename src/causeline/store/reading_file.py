@@ -17,7 +17,7 @@ import numpy as np
 
 from causeline.errors import ReadingFileError
 from causeline.model.clip import Called, Clip
-from causeline.model.findings import Evidence, Finding
+from causeline.model.findings import Evidence, Finding, Findings
 from causeline.model.measures import Measure, Refusal
 from causeline.model.reading import SCHEMA, Reading, Swing
 from causeline.model.tracks import BODY_LANDMARKS, BodyTrack, ClubTrack
@@ -130,11 +130,20 @@ def _swing(swing: Swing) -> Json:
         ],
         "measures": [_measure(one) for one in swing.measures],
         "tracks": _tracks(swing.body, swing.club),
-        "findings": [_finding(one) for one in swing.findings.findings] if swing.findings else [],
-        "findings_unseen": [
-            {"name": one.name, "reason": one.reason}
-            for one in (swing.findings.unseen if swing.findings else ())
+        **_findings(swing.findings),
+    }
+
+
+def _findings(found: Findings | None) -> Json:
+    if found is None:
+        return {"findings": [], "findings_unseen": []}
+    return {
+        "findings": [_finding(one) for one in found.findings],
+        "findings_unseen": [{"name": one.name, "reason": one.reason} for one in found.unseen],
+        "findings_struck": [
+            {"name": one.fault, "reason": one.reason, "by": one.by} for one in found.struck
         ],
+        "findings_club": found.club.value if found.club else None,
     }
 
 
