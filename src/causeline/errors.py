@@ -6,7 +6,8 @@
     │   ├── ClipUnreadable (PermissionError)
     │   ├── NotAVideo
     │   ├── NoFrames
-    │   └── ClipTooLarge
+    │   ├── ClipTooLarge
+    │   └── NotThatClip
     ├── NothingToRead (LookupError)       the clip is sound, but shows no swing  exit 4
     │   ├── NoPersonFound
     │   └── NoSwingFound
@@ -64,6 +65,10 @@ class NoFrames(ClipError):
 
 class ClipTooLarge(ClipError):
     """More pixels or more time than the stated limit."""
+
+
+class NotThatClip(ClipError):
+    """A clip is named for a reading that was made from another, or none lies beside it."""
 
 
 class NothingToRead(CauselineError, LookupError):
