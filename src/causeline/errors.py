@@ -14,6 +14,7 @@
     ├── OutputError (OSError)             a result could not be written  exit 5
     ├── EngineError (RuntimeError)        engine or weights missing or broken  exit 6
     ├── ReadingFileError (ValueError)     a reading file is broken or of another version  exit 7
+    ├── LessonFileError (ValueError)      a lesson, a drill or a language file is broken  exit 9
     ├── StoreError (LookupError)          the library lacks something, or it is damaged  exit 8
     │   └── Outdated (RuntimeError)       somebody saved a newer version meanwhile
     └── SettingError (ValueError)         an option outside its range  exit 2
@@ -101,6 +102,12 @@ class ReadingFileError(CauselineError, ValueError):
     """A reading file is not there, is broken, or is of another version."""
 
     exit_code = 7
+
+
+class LessonFileError(CauselineError, ValueError):
+    """A lesson, a drill or a language file is not there, is broken, or is of another version."""
+
+    exit_code = 9
 
 
 class StoreError(CauselineError, LookupError):

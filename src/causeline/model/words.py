@@ -6,6 +6,11 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 
+def msg(text: str) -> str:
+    """Mark a sentence of a table for the catalogues; it is translated when it is said."""
+    return text
+
+
 def _english(count: int) -> int:
     return 0 if count == 1 else 1
 
