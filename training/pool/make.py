@@ -36,6 +36,7 @@ class Crew:
     cores: Sequence[int]
     sizes: Sequence[int]
     ends: float
+    pose_only: bool = False
 
     def work(self) -> None:
         """Until the time is up or all is done; who dies is replaced once a second."""
@@ -56,9 +57,12 @@ class Crew:
         command = [
             sys.executable, "-m", "training.pool.work", "--root", str(self.root),
             "--core", str(core), "--until", str(until), "--sizes", *map(str, self.sizes),
+            *(["--pose-only"] if self.pose_only else []),
         ]  # fmt: skip
         log = (self.root / f"worker_{core}.log").open("ab")
-        return subprocess.Popen(command, stdout=log, stderr=log)  # noqa: S603
+        gpus = max(1, len(list(Path("/dev").glob("nvidia[0-9]*"))))
+        environment = os.environ | {"GLCONTEXT_DEVICE_INDEX": str(core % gpus)}
+        return subprocess.Popen(command, stdout=log, stderr=log, env=environment)  # noqa: S603
 
 
 def main() -> int:
@@ -70,6 +74,7 @@ def main() -> int:
     parser.add_argument("--sizes", type=int, nargs=4, default=(24, 200, 100, 150))
     parser.add_argument("--workers", type=int, default=len(os.sched_getaffinity(0)))
     parser.add_argument("--files", type=int, default=4, help="how many files may come back")
+    parser.add_argument("--pose-only", action="store_true", help="make the performances and stop")
     parser.add_argument("--clips", action="store_true", help="pack the accuracy set's clips too")
     given = parser.parse_args()
     ends = time.time() + 60.0 * given.minutes
@@ -79,7 +84,9 @@ def main() -> int:
     given.out.mkdir(parents=True, exist_ok=True)
     cores = sorted(os.sched_getaffinity(0))[: given.workers]
     if given.minutes > 0:
-        Crew(given.root, cores, given.sizes, ends - PACKING_S).work()
+        Crew(given.root, cores, given.sizes, ends - PACKING_S, given.pose_only).work()
+    if given.pose_only:
+        return 0
     print(_told(given.root))
     _pack(given.root, given.out, given.files, given.clips)
     return 0

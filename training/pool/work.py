@@ -10,6 +10,7 @@ import argparse
 import os
 import time
 import traceback
+from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -63,11 +64,16 @@ def main() -> int:
     parser.add_argument("--core", type=int, required=True)
     parser.add_argument("--until", type=float, required=True, help="epoch seconds: begin no more")
     parser.add_argument("--sizes", type=int, nargs=4, required=True)
+    parser.add_argument("--pose-only", action="store_true")
     given = parser.parse_args()
     with suppress(OSError):
         os.sched_setaffinity(0, {given.core})
-    folders, doors = Folders(given.root), open_doors()
-    for plan, shot in ordered(*given.sizes):
+    folders, planned = Folders(given.root), ordered(*given.sizes)
+    if given.pose_only:
+        _pose_all(folders, [plan for plan, _ in planned], given.until)
+        return 0
+    doors = open_doors()
+    for plan, shot in planned:
         if time.time() > given.until:
             break
         done = folders.of("tapes") / f"{shot.name}{TRUTH_END}"
@@ -77,6 +83,16 @@ def main() -> int:
             except Exception:  # noqa: BLE001 one clip must not end the worker
                 print(f"{shot.name}: {traceback.format_exc()}", flush=True)
     return 0
+
+
+def _pose_all(folders: Folders, plans: Sequence[Plan], until: float) -> None:
+    """Those that nobody has begun."""
+    for plan in plans:
+        if time.time() < until and folders.claim(f"{performance_name(plan)}.alone"):
+            try:
+                _posed(folders, plan)
+            except Exception:  # noqa: BLE001 one golfer must not end the worker
+                print(f"{performance_name(plan)}: {traceback.format_exc()}", flush=True)
 
 
 def _one(folders: Folders, doors: Doors, plan: Plan, shot: Shot) -> None:
