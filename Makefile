@@ -3,7 +3,7 @@ SHELL := /bin/bash
 PY := .venv/bin/python
 STAMP := .venv/.installed
 STUDIO_PY := .venv-studio/bin/python
-APT_TEST := chromium ffmpeg
+APT_TEST := chromium ffmpeg postgresql
 
 .PHONY: help constraints demo test check unit bench accuracy studio studio-test sheet demo-clips docs clean
 

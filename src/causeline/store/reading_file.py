@@ -34,8 +34,13 @@ def save_reading(reading: Reading, path: Path | str) -> None:
 
     Raises OutputError when it cannot be written: no such folder, no permission, no room.
     """
+    save_whole(Path(path), save_as_bytes(reading))
+
+
+def save_as_bytes(reading: Reading) -> bytes:
+    """The content of the reading file."""
     text = json.dumps(save_as_dict(reading), allow_nan=False, ensure_ascii=False, indent=1)
-    save_whole(Path(path), (text + "\n").encode("utf-8", "backslashreplace"))
+    return (text + "\n").encode("utf-8", "backslashreplace")
 
 
 def load_reading_dict(path: Path | str) -> Json:
@@ -44,13 +49,18 @@ def load_reading_dict(path: Path | str) -> Json:
     Raises ReadingFileError for a file that is not there, is no JSON, or has another schema.
     """
     try:
-        found = json.loads(Path(path).read_text(encoding="utf-8"))
-    except (OSError, ValueError) as error:
-        raise ReadingFileError(
-            f"{path} could not be read as JSON ({error})",
-            "a reading file was expected",
-            "Write it again with `causeline read CLIP --json FILE`.",
-        ) from error
+        content = Path(path).read_bytes()
+    except OSError as error:
+        raise _no_reading(path, error) from error
+    return load_reading_bytes(content, path)
+
+
+def load_reading_bytes(content: bytes, path: Path | str) -> Json:
+    """As `load_reading_dict`, for a file that was read; `path` is what an error calls it."""
+    try:
+        found = json.loads(content.decode("utf-8"))
+    except ValueError as error:
+        raise _no_reading(path, error) from error
     schema = found.get("schema") if isinstance(found, dict) else None
     if schema != SCHEMA or not isinstance(found, dict):
         raise ReadingFileError(
@@ -59,6 +69,14 @@ def load_reading_dict(path: Path | str) -> Json:
             "Read the clip again, or use the version of Causeline that wrote the file.",
         )
     return found
+
+
+def _no_reading(path: Path | str, error: Exception) -> ReadingFileError:
+    return ReadingFileError(
+        f"{path} could not be read as JSON ({error})",
+        "a reading file was expected",
+        "Write it again with `causeline read CLIP --json FILE`.",
+    )
 
 
 def save_as_dict(reading: Reading) -> Json:

@@ -43,10 +43,15 @@ _DAY_ZERO = (1980, 1, 1, 0, 0, 0)
 
 
 def save_seen(path: Path | str, seen: Seen) -> None:
-    """Write what was seen, whole or not at all; the same record always gives the same bytes.
+    """Write what was seen, whole or not at all.
 
     Raises OutputError when it cannot be written: no such folder, no permission, no room.
     """
+    save_whole(Path(path), save_seen_as_bytes(seen))
+
+
+def save_seen_as_bytes(seen: Seen) -> bytes:
+    """The content of that file; the same record always gives the same bytes."""
     arrays: Arrays = {
         "stamps": seen.clip.clock.stamps,
         "repeated": np.packbits(seen.clip.repeated),
@@ -58,7 +63,7 @@ def save_seen(path: Path | str, seen: Seen) -> None:
             arrays |= _guesses(f"{number}_club", swing.club)
     header = json.dumps(_header(seen)).encode()
     arrays["header"] = np.frombuffer(header, dtype=np.uint8)
-    save_whole(Path(path), _packed(arrays))
+    return _packed(arrays)
 
 
 def load_seen(path: Path | str) -> Seen:

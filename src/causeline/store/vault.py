@@ -29,7 +29,8 @@ class Vault:
     """
 
     def __init__(self, url: str | Path) -> None:
-        self.fs, self.root = fsspec.core.url_to_fs(str(url))
+        self.url = str(url)
+        self.fs, self.root = fsspec.core.url_to_fs(self.url)
         self._local = isinstance(self.fs, LocalFileSystem)
         if self._local:
             _made(Path(self.root))
@@ -46,6 +47,11 @@ class Vault:
             except OSError as error:
                 raise _no_room(self.root, error) from error
         return key
+
+    @staticmethod
+    def key_of(content: bytes | Path) -> str:
+        """The key that a file has, or would have."""
+        return _digest(content)[0]
 
     def open(self, key: str) -> BinaryIO:
         """The file, for reading. Raises StoreError where it is not there."""

@@ -1,0 +1,379 @@
+"""The library's tables, one for each record of `model.library`; columns bear the fields' names.
+
+One schema for SQLite and PostgreSQL. `migrations` brings a database to it; a test holds the two
+together.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from enum import StrEnum
+from typing import Any
+
+from sqlalchemy import (
+    JSON,
+    BigInteger,
+    Boolean,
+    Column,
+    Date,
+    DateTime,
+    Dialect,
+    Float,
+    ForeignKey,
+    Index,
+    Integer,
+    MetaData,
+    String,
+    Table,
+    Text,
+    TypeDecorator,
+    UniqueConstraint,
+)
+from sqlalchemy.dialects.postgresql import JSONB
+
+from causeline.model.clip import Hand, View
+from causeline.model.findings import ClubSort
+from causeline.model.lesson import Back, Units
+from causeline.model.library import Kind, Purpose, State, Touch
+
+NAMING = {
+    "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+    "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+    "fk": "fk_%(table_name)s_%(column_0_name)s",
+    "pk": "pk_%(table_name)s",
+}
+METADATA = MetaData(naming_convention=NAMING)
+
+
+class Instant(TypeDecorator[datetime]):
+    """A moment in time, kept in UTC, always with its time zone."""
+
+    impl = DateTime(timezone=True)
+    cache_ok = True
+
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+        """To UTC; a time without a zone is refused."""
+        if value is None:
+            return None
+        if value.tzinfo is None:
+            raise ValueError(f"got {value} without a time zone; expected one")
+        return value.astimezone(UTC)
+
+    def process_result_value(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+        """With its zone, which SQLite does not keep."""
+        if value is None:
+            return None
+        return value.replace(tzinfo=UTC) if value.tzinfo is None else value.astimezone(UTC)
+
+
+class Word(TypeDecorator[StrEnum]):
+    """A name out of a closed list, kept as its text."""
+
+    impl = String(32)
+    cache_ok = True
+
+    def __init__(self, kind: type[StrEnum]) -> None:
+        super().__init__()
+        self.kind = kind
+
+    def process_bind_param(self, value: StrEnum | None, dialect: Dialect) -> str | None:
+        """As text; a word out of the list is refused."""
+        return None if value is None else self.kind(value).value
+
+    def process_result_value(self, value: str | None, dialect: Dialect) -> StrEnum | None:
+        """As the name it is."""
+        return None if value is None else self.kind(value)
+
+
+class Words(TypeDecorator[tuple[str, ...]]):
+    """A few words in order."""
+
+    impl = JSON
+    cache_ok = True
+
+    def process_bind_param(self, value: tuple[str, ...] | None, dialect: Dialect) -> Any:
+        """As a list."""
+        return None if value is None else list(value)
+
+    def process_result_value(self, value: Any, dialect: Dialect) -> tuple[str, ...] | None:
+        """As a tuple."""
+        return None if value is None else tuple(value)
+
+
+PLAIN = JSON().with_variant(JSONB(), "postgresql")
+COUNTER = BigInteger().with_variant(Integer(), "sqlite")
+"""SQLite numbers rows by itself only in a column of that very type."""
+
+
+def _id() -> Column[Any]:
+    return Column("id", String(32), primary_key=True)
+
+
+def _belongs(name: str, to: str, *, needed: bool = True, index: bool = False) -> Column[Any]:
+    """A row that goes when what it belongs to goes."""
+    key = ForeignKey(f"{to}.id", ondelete="CASCADE")
+    return Column(name, String(32), key, nullable=not needed, index=index)
+
+
+def _about(name: str, to: str) -> Column[Any]:
+    """A row that stays when what it speaks of goes."""
+    return Column(name, String(32), ForeignKey(f"{to}.id", ondelete="SET NULL"), index=True)
+
+
+def _text(name: str, length: int | None = None) -> Column[Any]:
+    return Column(name, String(length) if length else Text(), nullable=False)
+
+
+def _instant(name: str, *, needed: bool = True) -> Column[Any]:
+    return Column(name, Instant(), nullable=not needed)
+
+
+def _word(name: str, kind: type[StrEnum], *, needed: bool = True) -> Column[Any]:
+    return Column(name, Word(kind), nullable=not needed)
+
+
+def _number(name: str) -> Column[Any]:
+    return Column(name, Integer, nullable=False)
+
+
+def _flag(name: str) -> Column[Any]:
+    return Column(name, Boolean, nullable=False)
+
+
+def _plain(name: str) -> Column[Any]:
+    return Column(name, PLAIN, nullable=False)
+
+
+COACHES = Table(
+    "coaches", METADATA, _id(), _text("name"), _text("mail"), _flag("active"), _number("version")
+)
+
+GOLFERS = Table(
+    "golfers",
+    METADATA,
+    _id(),
+    _belongs("coach", "coaches"),
+    _text("name"),
+    _word("hand", Hand),
+    _word("units", Units),
+    _text("language", 35),
+    _text("time_zone", 64),
+    Column("stature_cm", Float),
+    _flag("junior"),
+    _word("back", Back),
+    _text("guardian"),
+    _text("guardian_mail"),
+    _text("note"),
+    _flag("archived"),
+    Column("since", Date),
+    _number("version"),
+    Index(None, "coach", "archived", "name"),
+)
+
+CONSENTS = Table(
+    "consents",
+    METADATA,
+    _id(),
+    _belongs("golfer", "golfers", index=True),
+    _word("purpose", Purpose),
+    _text("given_by"),
+    _instant("given_at"),
+    _instant("withdrawn_at", needed=False),
+)
+
+CLIPS = Table(
+    "clips",
+    METADATA,
+    _id(),
+    _belongs("golfer", "golfers"),
+    Column("sha256", String(64), nullable=False, index=True),
+    _text("name"),
+    Column("size", BigInteger, nullable=False),
+    _instant("added_at"),
+    _word("view", View, needed=False),
+    _word("club", ClubSort, needed=False),
+    Column("capture_hz", Float),
+    Column("filmed_on", Date),
+    _text("said"),
+    _number("version"),
+    UniqueConstraint("golfer", "sha256"),
+    Index(None, "golfer", "added_at"),
+)
+
+READINGS = Table(
+    "readings",
+    METADATA,
+    _id(),
+    Column("key", String(64), nullable=False, unique=True),
+    Column("sha256", String(64), nullable=False),
+    _plain("settings"),
+    _plain("engine"),
+    _word("state", State),
+    _instant("asked_at"),
+    _instant("done_at", needed=False),
+    Column("seen_key", String(64), index=True),
+    Column("reading_key", String(64), index=True),
+    _text("error"),
+    _text("stage"),
+    _number("done"),
+    _number("total"),
+    _number("tries"),
+    _text("claim"),
+    Column("beat", BigInteger, nullable=False),
+    Index(None, "state", "asked_at"),
+    Index(None, "sha256", "asked_at"),
+)
+
+STAGES = Table(
+    "stages",
+    METADATA,
+    Column("key", String(64), primary_key=True),
+    Column("sha256", String(64), nullable=False, index=True),
+    Column("file_key", String(64), nullable=False, index=True),
+)
+"""What was seen of a clip, by clip, engine and what changes the looking."""
+
+SWINGS = Table(
+    "swings",
+    METADATA,
+    Column("reading", ForeignKey("readings.id", ondelete="CASCADE"), primary_key=True),
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    _number("first_frame"),
+    _number("last_frame"),
+    _flag("rehearsal"),
+    _word("view", View),
+    _word("hand", Hand),
+    Column("cause", String(80)),
+)
+
+JUDGEMENTS = Table(
+    "judgements",
+    METADATA,
+    _id(),
+    _belongs("clip", "clips", index=True),
+    _number("swing"),
+    _word("touch", Touch),
+    _plain("content"),
+    _text("by"),
+    _instant("made_at"),
+    _instant("withdrawn_at", needed=False),
+)
+
+LESSONS = Table(
+    "lessons",
+    METADATA,
+    _id(),
+    _belongs("golfer", "golfers"),
+    _belongs("coach", "coaches", index=True),
+    _text("title"),
+    _plain("content"),
+    _instant("made_at"),
+    _instant("changed_at"),
+    _instant("sent_at", needed=False),
+    _number("version"),
+    Index(None, "golfer", "changed_at"),
+)
+
+LESSON_VERSIONS = Table(
+    "lesson_versions",
+    METADATA,
+    Column("lesson", ForeignKey("lessons.id", ondelete="CASCADE"), primary_key=True),
+    Column("version", Integer, primary_key=True, autoincrement=False),
+    _text("title"),
+    _plain("content"),
+    _text("by"),
+    _instant("saved_at"),
+)
+
+ATTACHMENTS = Table(
+    "attachments",
+    METADATA,
+    _id(),
+    _belongs("golfer", "golfers", index=True),
+    _word("kind", Kind),
+    _plain("content"),
+    _instant("made_at"),
+    _belongs("lesson", "lessons", needed=False, index=True),
+    _belongs("clip", "clips", needed=False, index=True),
+    Column("file_key", String(64), index=True),
+    _number("version"),
+)
+
+TICKS = Table(
+    "ticks",
+    METADATA,
+    _id(),
+    _belongs("golfer", "golfers"),
+    _belongs("lesson", "lessons", index=True),
+    _text("session"),
+    _instant("ticked_at"),
+    _text("drill"),
+    _text("note"),
+    Index(None, "golfer", "ticked_at"),
+)
+
+CHECK_INS = Table(
+    "check_ins",
+    METADATA,
+    _id(),
+    _belongs("golfer", "golfers"),
+    _instant("sent_at"),
+    _about("lesson", "lessons"),
+    _about("clip", "clips"),
+    _text("felt"),
+    _text("answer"),
+    _instant("answered_at", needed=False),
+    _number("version"),
+    Index(None, "golfer", "sent_at"),
+    Index(None, "answered_at", "sent_at"),
+)
+
+REFERENCES = Table(
+    "swing_references",
+    METADATA,
+    _id(),
+    _belongs("coach", "coaches", index=True),
+    _belongs("clip", "clips", index=True),
+    _number("swing"),
+    _text("title"),
+    _instant("added_at"),
+    _word("view", View, needed=False),
+    _word("hand", Hand, needed=False),
+    _word("club", ClubSort, needed=False),
+    Column("tags", Words(), nullable=False),
+)
+
+LINKS = Table(
+    "links",
+    METADATA,
+    _id(),
+    _belongs("golfer", "golfers", index=True),
+    _instant("made_at"),
+    _belongs("lesson", "lessons", needed=False, index=True),
+    _instant("withdrawn_at", needed=False),
+    Column("secret_hash", String(64), nullable=False, unique=True),
+)
+
+AUDIT = Table(
+    "audit",
+    METADATA,
+    Column("id", COUNTER, primary_key=True, autoincrement=True),
+    _instant("at"),
+    _text("who"),
+    _text("what"),
+    _text("about"),
+    _plain("detail"),
+    Index(None, "about"),
+)
+
+LEAVING = Table("leaving", METADATA, Column("key", String(64), primary_key=True))
+"""Files of the vault that nothing speaks of any more, until they are deleted."""
+
+FILE_COLUMNS = (
+    CLIPS.c.sha256,
+    READINGS.c.seen_key,
+    READINGS.c.reading_key,
+    STAGES.c.file_key,
+    ATTACHMENTS.c.file_key,
+)
+"""Every column that names a file of the vault."""
