@@ -11,6 +11,7 @@ from bench.truths import Truth
 from causeline import CauselineError, Settings, read_clip
 from causeline.model.reading import Reading, Swing
 from causeline.reading.run import run_judging
+from causeline.sources.motion_prior import decode_prior
 from causeline.store.seen_file import load_seen
 
 RATES_HZ = (30, 60, 120, 240)
@@ -79,7 +80,7 @@ def _of_tape(file: Path) -> Beside:
     if refused.exists():
         return Beside(name, truth, None, refused.read_text(encoding="utf-8"))
     seen = load_seen(file.with_name(stem + SEEN_END))
-    return Beside(name, truth, run_judging(seen))
+    return Beside(name, truth, run_judging(seen, prior=decode_prior()))
 
 
 def _holds(swing: Swing, time_s: float) -> bool:

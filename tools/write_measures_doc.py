@@ -23,6 +23,7 @@ UNIT_SHOWN = {
     "% of stature": " % of stature",
     "ratio": "",
     "m/s": " m/s",
+    "°/s": "°/s",
 }
 PAGE = Path(__file__).parents[1] / "docs" / "measures.md"
 
@@ -40,6 +41,11 @@ the widest one named here, because a number that unsure would mislead.
 
 Lengths come in centimetres and in per cent of stature. Centimetres carry the error of the
 golfer's height (1.75 ± 0.10 m where none is given); per cent of stature does not.
+
+A view marked "in space" does not show the measure in the picture. It is taken from a body in three
+dimensions: one motion of learned ways to swing, fitted to every frame of the clip. What its ± holds
+is that fit's own account of itself, widened until it held on rendered golfers of known motion
+([how good the numbers are](accuracy.md)).
 """
 
 NOT_MEASURED = """## Not measured, and why
@@ -47,8 +53,6 @@ NOT_MEASURED = """## Not measured, and why
 **A pause at the top.** Where a motion turns round its speed passes through zero, so that every
 swing stands still for an instant. How long it "pauses" depends on the speed that is called still,
 and there is no agreed one.
-
-**Turns in degrees.** Defined above and refused: one view does not carry them yet.
 
 **The order in which pelvis, trunk and arms are fastest.** It depends on which component of the
 turning is taken (Marsan et al. 2019, Acta Bioeng Biomech 21(2)), and the peaks are about 12 ms
@@ -136,7 +140,8 @@ def _holds(pair: tuple[MeasureSpec, ...]) -> str:
 
 
 def _views(spec: MeasureSpec) -> str:
-    return " or ".join(spec.views) or "none yet"
+    space = f"in space: {' or '.join(spec.space_views)}" if spec.space_views else ""
+    return "; ".join(filter(None, (" or ".join(spec.views), space))) or "none yet"
 
 
 def _moments(moments: tuple[MomentName, ...]) -> str:

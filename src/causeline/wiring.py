@@ -18,6 +18,7 @@ from causeline.sources.club_net import OpenvinoClubNet
 from causeline.sources.decode import PyavClips
 from causeline.sources.detect import LandmarkModel, OpenvinoEngine
 from causeline.sources.limits import Limits
+from causeline.sources.motion_prior import decode_prior
 from causeline.sources.repeats import RepeatWatch
 from causeline.sources.timescale import with_capture_rate
 from causeline.store.whole_file import save_whole
@@ -38,6 +39,7 @@ def open_doors(limits: Limits | None = None) -> Doors:
         watch_repeats=RepeatWatch,
         recapture=with_capture_rate,
         versions={**versions, "landmarks": engine.version, "club": club.version},
+        prior=decode_prior(),
     )
 
 

@@ -6,15 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.interpolate import PchipInterpolator
+from threadpoolctl import threadpool_limits
 
 from causeline.body.phases import phase_place
 from causeline.body.phone import LIKELY, LIKELY_SD, guess_phone, project_points, project_slopes
 from causeline.body.shot import Shot, View3D, sample_view
-from causeline.body.turned import turns_of
+from causeline.body.told import told_motion
 from causeline.model.clip import View
-from causeline.model.motion import TURNS, Motion, MotionPrior
-from causeline.model.tracks import BODY_LANDMARKS
+from causeline.model.motion import Known, Motion, MotionPrior
 from causeline.quantities.angle import Floats
 from causeline.quantities.uncertain import Uncertain
 
@@ -23,15 +22,8 @@ STATURE_M = Uncertain(1.71, 0.10)
 ROUNDS, STEPS = 3, 8
 """Times that trust is looked at anew, and steps of each descent."""
 SETTLED = 1e-3
-INFLATE = {View.FACE_ON: (1.4, 1.4, 1.1), View.DOWN_THE_LINE: (2.0, 2.0, 1.3)}
-"""By which the ± of each turn is widened, from golfers of known turn that the offsets were not
-fitted on. Two views take the smaller."""
-TWO_SWINGS_DEG = 2.5
-"""How far one golfer's turn differs from swing to swing, one standard deviation: judged."""
 ALIKE = 0.06
 """Two clips of one swing agree in how long it takes back and down within this share."""
-HELD_S = 0.4
-"""Before address and after the finish the golfer is taken to be still for this long."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -94,9 +86,10 @@ def recover_body(
         for seen, clock in zip(views, times, strict=True)
     )
     problem = _Problem(prior, shots, stature_m or STATURE_M)
-    fit = _solved(problem)
+    with threadpool_limits(1, "blas"):  # matrices this small are slower on several cores
+        known = _known(problem, _solved(problem), times[0])
     several = len(views) > 1 and not recover_sameness(times[0], times[1])
-    return _told(problem, fit, views[0], times[0], several)
+    return told_motion(known, prior.rest, views[0].body, several)
 
 
 def _usual(seen: View3D, prior: MotionPrior) -> Floats | None:
@@ -205,59 +198,18 @@ def _slopes(problem: _Problem, values: Floats, number: int, shot: Shot) -> Float
     return slopes
 
 
-def _told(problem: _Problem, fit: _Fit, seen: View3D, clock: Floats, several: bool) -> Motion:
-    points = problem.points(fit.values)
+def _known(problem: _Problem, fit: _Fit, clock: Floats) -> Known:
+    """The best fit, and each column of the covariance's root as a way to be wrong."""
+    points, count = problem.points(fit.values), problem.ways + 1
     stature = float(np.exp(fit.values[problem.ways]))
-    wider = max(1.0, fit.misfit)
-    point_sd = wider * _point_sd(problem, fit, points, stature)
-    turn_sd = wider * _turn_sd(problem, fit, points, stature) * _inflate(problem.shots)
-    if several:
-        turn_sd = np.hypot(turn_sd, TWO_SWINGS_DEG)
-    time_s = seen.body.time_s
-    inside = (time_s >= clock[0] - HELD_S) & (time_s <= clock[-1] + HELD_S)
-    at = np.clip(time_s, clock[0], clock[-1])
-    joints = len(BODY_LANDMARKS)
-
-    def over_time(values: Floats) -> Floats:
-        curve = PchipInterpolator(clock, values, axis=0)(at)
-        shaped = inside.reshape(-1, *[1] * (values.ndim - 1))
-        return np.where(shaped, curve, np.nan)
-
-    return Motion(
-        seen.body.frames,
-        time_s,
-        over_time(points[:, :joints]),
-        over_time(point_sd[:, :joints]),
-        over_time(turns_of(points)),
-        over_time(turn_sd),
-        _words(len(problem.shots), several),
+    factor: Floats = np.asarray(np.linalg.cholesky(fit.covariance[:count, :count]), np.float64)
+    root = factor.T * max(1.0, fit.misfit)
+    moves = np.concatenate([stature * problem.prior.basis, points[None]]).reshape(count, -1)
+    return Known(
+        time_s=clock,
+        points=points,
+        ways=(root @ moves).reshape(-1, *points.shape),
+        stature_m=stature,
+        stature_ways=stature * root[:, problem.ways],
+        views=tuple(shot.view for shot in problem.shots),
     )
-
-
-def _point_sd(problem: _Problem, fit: _Fit, points: Floats, stature: float) -> Floats:
-    count = problem.ways + 1
-    ways = np.concatenate([stature * problem.prior.basis, points[None]]).reshape(count, -1)
-    variance = ((fit.covariance[:count, :count] @ ways) * ways).sum(axis=0).reshape(points.shape)
-    return np.sqrt(variance + (stature * problem.prior.rest) ** 2)
-
-
-def _turn_sd(problem: _Problem, fit: _Fit, points: Floats, stature: float) -> Floats:
-    """(P, 3) degrees."""
-    step = 1e-3
-    moved = turns_of(points + step * stature * problem.prior.basis)
-    slopes = (moved - turns_of(points)) / step
-    flat = slopes.reshape(problem.ways, -1)
-    covariance = fit.covariance[: problem.ways, : problem.ways]
-    variance = ((covariance @ flat) * flat).sum(axis=0).reshape(-1, len(TURNS))
-    return np.sqrt(variance)
-
-
-def _inflate(shots: tuple[Shot, ...]) -> Floats:
-    return np.min([INFLATE[shot.view] for shot in shots], axis=0)
-
-
-def _words(views: int, several: bool) -> str:
-    told = "one motion of learned ways to swing, fitted to every frame of "
-    if views == 1:
-        return told + "one view"
-    return told + ("two views of two swings" if several else "two views of one swing")

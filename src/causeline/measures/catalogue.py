@@ -5,7 +5,17 @@ A new measure is a function and a spec in a module of this room, and a line here
 
 from __future__ import annotations
 
-from causeline.measures import arms, hands, legs, stance, timing, travel, trunk, turn
+from causeline.measures import (
+    arms,
+    hands,
+    legs,
+    separation,
+    stance,
+    timing,
+    travel,
+    trunk,
+    turn,
+)
 from causeline.measures.spec import MeasureSpec
 
 CATALOGUE: tuple[MeasureSpec, ...] = (
@@ -26,6 +36,8 @@ CATALOGUE: tuple[MeasureSpec, ...] = (
     hands.HANDS_HEIGHT_PERCENT,
     hands.HANDS_DEPTH,
     hands.HANDS_DEPTH_PERCENT,
+    hands.HANDS_BESIDE_CHEST,
+    hands.HANDS_BESIDE_CHEST_PERCENT,
     travel.HEAD_TOWARD_TARGET,
     travel.HEAD_TOWARD_TARGET_PERCENT,
     travel.HEAD_TOWARD_BALL,
@@ -48,4 +60,9 @@ CATALOGUE: tuple[MeasureSpec, ...] = (
     turn.SHOULDER_TURN_LEVEL,
     turn.PELVIS_TURN,
     turn.SEPARATION,
+    separation.SEPARATION_PEAK,
+    separation.SEPARATION_PEAK_TIME,
+    turn.SHOULDERS_OPEN,
+    turn.PELVIS_OPEN,
+    turn.TURN_RATE_NEEDED,
 )

@@ -10,6 +10,7 @@ from causeline.measures.scale import ASSUMED_STATURE_M, measure_scale
 from causeline.model.clip import Clip, View
 from causeline.model.measures import Refusal
 from causeline.model.moments import Moments
+from causeline.model.motion import Motion
 from causeline.model.tracks import BodyTrack, ClubTrack
 from causeline.quantities.angle import Floats
 from causeline.quantities.length import Scale
@@ -40,6 +41,8 @@ class SwingContext:
     club: ClubTrack | None = None
     roll_sd_deg: float = ROLL_SD_DEG
     yaw_sd_deg: float = YAW_SD_DEG
+    motion: Motion | None = None
+    """The body in three dimensions; None where it was not, or could not be, recovered."""
 
     @property
     def centre(self) -> Floats:

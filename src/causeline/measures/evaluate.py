@@ -44,7 +44,7 @@ def measure_hidden(context: SwingContext, spec: MeasureSpec) -> Refusal | None:
     """Why this view cannot show the measure at all, or None when it can."""
     if context.view in spec.views:
         return None
-    shown = " or ".join(spec.views)
+    shown = " or ".join(spec.views or spec.space_views)
     return Refusal(
         spec.name,
         None,

@@ -6,11 +6,22 @@ the shoulders are, and high above its axis, so that perspective alone lifts them
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import numpy as np
+
 from causeline.measures.context import SwingContext
 from causeline.measures.evaluate import measure_at
+from causeline.measures.figure import TO_BALL, Figure
 from causeline.measures.holds import LENGTH_HOLDS
+from causeline.measures.in_space import SPACE_HOLDS, measure_in_space
 from causeline.measures.pose import Pose
-from causeline.measures.spec import COMMON_PRACTICE, MeasureSpec, measure_spec_percent
+from causeline.measures.spec import (
+    ANYWHERE,
+    COMMON_PRACTICE,
+    MeasureSpec,
+    measure_spec_percent,
+)
 from causeline.model.clip import View
 from causeline.model.measures import Measure, Refusal
 from causeline.model.moments import MomentName
@@ -28,13 +39,35 @@ def measure_hands_height_percent(context: SwingContext, moment: MomentName) -> M
 
 
 def measure_hands_depth(context: SwingContext, moment: MomentName) -> Measure | Refusal:
-    """Middle of the wrists behind the middle of the shoulders, down the line."""
-    return measure_at(context, HANDS_DEPTH, moment, _behind_shoulders)
+    """Middle of the wrists behind the middle of the shoulders."""
+    return _depth(context, HANDS_DEPTH, moment)
 
 
 def measure_hands_depth_percent(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """The same as a share of stature."""
-    return measure_at(context, HANDS_DEPTH_PERCENT, moment, _behind_shoulders)
+    return _depth(context, HANDS_DEPTH_PERCENT, moment)
+
+
+def measure_hands_beside_chest(context: SwingContext, moment: MomentName) -> Measure | Refusal:
+    """How far the middle of the wrists lies beside the middle of the chest, to the trail side.
+
+    Zero in front of the middle of the chest, on the plane through the middle of the shoulders and
+    square to their line. Degenerate: shoulders that coincide.
+    """
+    return measure_in_space(context, HANDS_BESIDE_CHEST, (moment,), _beside_chest)
+
+
+def measure_hands_beside_chest_percent(
+    context: SwingContext, moment: MomentName
+) -> Measure | Refusal:
+    """The same as a share of stature."""
+    return measure_in_space(context, HANDS_BESIDE_CHEST_PERCENT, (moment,), _beside_chest)
+
+
+def _depth(context: SwingContext, spec: MeasureSpec, moment: MomentName) -> Measure | Refusal:
+    if context.view in spec.views:
+        return measure_at(context, spec, moment, _behind_shoulders)
+    return measure_in_space(context, spec, (moment,), _behind_shoulders_in_space)
 
 
 def _above_shoulders(pose: Pose) -> Floats:
@@ -43,6 +76,17 @@ def _above_shoulders(pose: Pose) -> Floats:
 
 def _behind_shoulders(pose: Pose) -> Floats:
     return (pose.middle("shoulder") - pose.middle("wrist"))[..., 0]
+
+
+def _behind_shoulders_in_space(figure: Figure) -> Floats:
+    return (figure.middle("shoulder") - figure.middle("wrist"))[..., TO_BALL]
+
+
+def _beside_chest(figure: Figure) -> Floats:
+    line = figure.line("shoulder")
+    along = line / np.linalg.norm(line, axis=-1, keepdims=True)
+    beside: Floats = -((figure.middle("wrist") - figure.middle("shoulder")) * along).sum(axis=-1)
+    return beside
 
 
 HANDS_HEIGHT = MeasureSpec(
@@ -81,5 +125,32 @@ HANDS_DEPTH = MeasureSpec(
     source=COMMON_PRACTICE,
     widest=8.0,
     measure=measure_hands_depth,
+    space_views=(View.FACE_ON,),
 )
 HANDS_DEPTH_PERCENT = measure_spec_percent(HANDS_DEPTH, measure_hands_depth_percent)
+
+HANDS_BESIDE_CHEST = replace(
+    HANDS_DEPTH,
+    name="hands_beside_chest",
+    title="Hands, beside the middle of the chest",
+    moments=(
+        MomentName.ADDRESS,
+        MomentName.ARM_LEVEL_BACK,
+        MomentName.TOP,
+        MomentName.ARM_LEVEL_DOWN,
+        MomentName.IMPACT,
+    ),
+    views=(),
+    how="distance of the middle of the wrists from the plane through the middle of the shoulders "
+    "and square to their line",
+    zero="in front of the middle of the chest",
+    positive="to the trail side",
+    degenerate="the shoulders coincide",
+    holds=SPACE_HOLDS,
+    measure=measure_hands_beside_chest,
+    space_views=ANYWHERE,
+)
+HANDS_BESIDE_CHEST_PERCENT = replace(
+    measure_spec_percent(HANDS_BESIDE_CHEST, measure_hands_beside_chest_percent),
+    holds=SPACE_HOLDS,
+)

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from causeline.measures.context import SwingContext
+from causeline.measures.figure import TO_BALL, Figure, lean_deg
 from causeline.measures.holds import JOINT_HOLDS, OFFSETS_SOURCE
 from causeline.measures.in_plane import measure_joint
+from causeline.measures.in_space import measure_in_space
 from causeline.measures.pose import Pose
 from causeline.measures.spec import MeasureSpec
 from causeline.model.clip import View
@@ -15,6 +17,8 @@ from causeline.quantities.angle import Floats, direction_deg, wrap_deg
 
 def measure_lead_knee_flexion(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """Direction of the thigh (knee to hip) − direction of the shank (ankle to knee)."""
+    if context.view not in LEAD_KNEE_FLEXION.views:
+        return measure_in_space(context, LEAD_KNEE_FLEXION, (moment,), _lead_knee_in_space)
     limbs = (("thigh", "lead_hip", "lead_knee"), ("shank", "lead_knee", "lead_ankle"))
     return measure_joint(context, LEAD_KNEE_FLEXION, moment, _lead_knee, limbs, straight=0.0)
 
@@ -23,6 +27,11 @@ def _lead_knee(pose: Pose) -> Floats:
     thigh = direction_deg(pose.point("lead_knee"), pose.point("lead_hip"))
     shank = direction_deg(pose.point("lead_ankle"), pose.point("lead_knee"))
     return wrap_deg(thigh - shank)
+
+
+def _lead_knee_in_space(figure: Figure) -> Floats:
+    hip, knee, ankle = (figure.point(f"lead_{part}") for part in ("hip", "knee", "ankle"))
+    return wrap_deg(lean_deg(knee - ankle, TO_BALL) - lean_deg(hip - knee, TO_BALL))
 
 
 LEAD_KNEE_FLEXION = MeasureSpec(
@@ -43,4 +52,5 @@ LEAD_KNEE_FLEXION = MeasureSpec(
     ),
     widest=15.0,
     measure=measure_lead_knee_flexion,
+    space_views=(View.FACE_ON,),
 )

@@ -31,7 +31,7 @@ class MeasureSpec:
     moments: tuple[MomentName, ...]
     """Where it is defined; empty for a quantity of the whole swing."""
     views: tuple[View, ...]
-    """Which views can show it; empty for none yet."""
+    """Which views show it in the picture itself."""
     landmarks: tuple[str, ...]
     """The points of the body track that it is computed from."""
     how: str
@@ -49,6 +49,8 @@ class MeasureSpec:
     widest: float
     """The largest ± that is worth giving, in the measure's unit; a wider one is refused."""
     measure: MeasureFunction
+    space_views: tuple[View, ...] = ()
+    """In which other views it is taken from the body in three dimensions."""
 
 
 def measure_spec_percent(spec: MeasureSpec, measure: MeasureFunction) -> MeasureSpec:

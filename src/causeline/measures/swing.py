@@ -23,7 +23,8 @@ def measure_swing(
 def _all_moments(context: SwingContext, spec: MeasureSpec) -> tuple[Measure | Refusal, ...]:
     if not spec.moments:
         return (spec.measure(context),)
-    if context.view not in spec.views:
+    in_space = context.motion is not None and context.view in spec.space_views
+    if context.view not in spec.views and not in_space:
         refused = spec.measure(context, spec.moments[0])
         return (replace(refused, moment=None),)
     return tuple(spec.measure(context, moment) for moment in spec.moments)

@@ -8,11 +8,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
+
 from causeline.measures.context import SwingContext
 from causeline.measures.evaluate import measure_since_address
+from causeline.measures.figure import TO_BALL, TO_TARGET, Figure
 from causeline.measures.holds import LENGTH_HOLDS, OFFSETS_SOURCE
+from causeline.measures.in_space import measure_in_space
 from causeline.measures.pose import Pose
 from causeline.measures.spec import ANYWHERE, COMMON_PRACTICE, MeasureSpec, measure_spec_percent
+from causeline.measures.spread import Formula
 from causeline.model.clip import View
 from causeline.model.measures import Measure, Refusal
 from causeline.model.moments import MomentName
@@ -23,104 +28,120 @@ AFTER_ADDRESS = tuple(name for name in MomentName if name is not MomentName.ADDR
 
 def measure_head_toward_target(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """Middle of the ears: x at the moment − x at address, face-on."""
-    return measure_since_address(context, HEAD_TOWARD_TARGET, moment, _head_across)
+    return _travel(context, HEAD_TOWARD_TARGET, moment, _head_across)
 
 
 def measure_head_toward_target_percent(
     context: SwingContext, moment: MomentName
 ) -> Measure | Refusal:
     """The same as a share of stature."""
-    return measure_since_address(context, HEAD_TOWARD_TARGET_PERCENT, moment, _head_across)
+    return _travel(context, HEAD_TOWARD_TARGET_PERCENT, moment, _head_across)
 
 
 def measure_head_toward_ball(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """Middle of the ears: x at the moment − x at address, down the line."""
-    return measure_since_address(context, HEAD_TOWARD_BALL, moment, _head_across)
+    return _travel(context, HEAD_TOWARD_BALL, moment, _head_across)
 
 
 def measure_head_toward_ball_percent(
     context: SwingContext, moment: MomentName
 ) -> Measure | Refusal:
     """The same as a share of stature."""
-    return measure_since_address(context, HEAD_TOWARD_BALL_PERCENT, moment, _head_across)
+    return _travel(context, HEAD_TOWARD_BALL_PERCENT, moment, _head_across)
 
 
 def measure_head_rise(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """Middle of the ears: height at the moment − height at address."""
-    return measure_since_address(context, HEAD_RISE, moment, _head_up)
+    return _travel(context, HEAD_RISE, moment, _head_up)
 
 
 def measure_head_rise_percent(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """The same as a share of stature."""
-    return measure_since_address(context, HEAD_RISE_PERCENT, moment, _head_up)
+    return _travel(context, HEAD_RISE_PERCENT, moment, _head_up)
 
 
 def measure_pelvis_toward_target(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """Middle of the hips: x at the moment − x at address, face-on."""
-    return measure_since_address(context, PELVIS_TOWARD_TARGET, moment, _pelvis_across)
+    return _travel(context, PELVIS_TOWARD_TARGET, moment, _pelvis_across)
 
 
 def measure_pelvis_toward_target_percent(
     context: SwingContext, moment: MomentName
 ) -> Measure | Refusal:
     """The same as a share of stature."""
-    return measure_since_address(context, PELVIS_TOWARD_TARGET_PERCENT, moment, _pelvis_across)
+    return _travel(context, PELVIS_TOWARD_TARGET_PERCENT, moment, _pelvis_across)
 
 
 def measure_pelvis_toward_ball(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """Middle of the hips: x at the moment − x at address, down the line."""
-    return measure_since_address(context, PELVIS_TOWARD_BALL, moment, _pelvis_across)
+    return _travel(context, PELVIS_TOWARD_BALL, moment, _pelvis_across)
 
 
 def measure_pelvis_toward_ball_percent(
     context: SwingContext, moment: MomentName
 ) -> Measure | Refusal:
     """The same as a share of stature."""
-    return measure_since_address(context, PELVIS_TOWARD_BALL_PERCENT, moment, _pelvis_across)
+    return _travel(context, PELVIS_TOWARD_BALL_PERCENT, moment, _pelvis_across)
 
 
 def measure_pelvis_rise(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """Middle of the hips: height at the moment − height at address."""
-    return measure_since_address(context, PELVIS_RISE, moment, _pelvis_up)
+    return _travel(context, PELVIS_RISE, moment, _pelvis_up)
 
 
 def measure_pelvis_rise_percent(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """The same as a share of stature."""
-    return measure_since_address(context, PELVIS_RISE_PERCENT, moment, _pelvis_up)
+    return _travel(context, PELVIS_RISE_PERCENT, moment, _pelvis_up)
 
 
 def measure_lead_knee_toward_target(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """Lead knee: x at the moment − x at address, face-on."""
-    return measure_since_address(context, LEAD_KNEE_TOWARD_TARGET, moment, _knee_across)
+    return _travel(context, LEAD_KNEE_TOWARD_TARGET, moment, _knee_across)
 
 
 def measure_lead_knee_toward_target_percent(
     context: SwingContext, moment: MomentName
 ) -> Measure | Refusal:
     """The same as a share of stature."""
-    return measure_since_address(context, LEAD_KNEE_TOWARD_TARGET_PERCENT, moment, _knee_across)
+    return _travel(context, LEAD_KNEE_TOWARD_TARGET_PERCENT, moment, _knee_across)
 
 
 def measure_lead_knee_toward_ball(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """Lead knee: x at the moment − x at address, down the line."""
-    return measure_since_address(context, LEAD_KNEE_TOWARD_BALL, moment, _knee_across)
+    return _travel(context, LEAD_KNEE_TOWARD_BALL, moment, _knee_across)
 
 
 def measure_lead_knee_toward_ball_percent(
     context: SwingContext, moment: MomentName
 ) -> Measure | Refusal:
     """The same as a share of stature."""
-    return measure_since_address(context, LEAD_KNEE_TOWARD_BALL_PERCENT, moment, _knee_across)
+    return _travel(context, LEAD_KNEE_TOWARD_BALL_PERCENT, moment, _knee_across)
 
 
 def measure_lead_knee_rise(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """Lead knee: height at the moment − height at address."""
-    return measure_since_address(context, LEAD_KNEE_RISE, moment, _knee_up)
+    return _travel(context, LEAD_KNEE_RISE, moment, _knee_up)
 
 
 def measure_lead_knee_rise_percent(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """The same as a share of stature."""
-    return measure_since_address(context, LEAD_KNEE_RISE_PERCENT, moment, _knee_up)
+    return _travel(context, LEAD_KNEE_RISE_PERCENT, moment, _knee_up)
+
+
+def _travel(
+    context: SwingContext, spec: MeasureSpec, moment: MomentName, flat: Formula
+) -> Measure | Refusal:
+    """In the picture where the view shows it, else in space."""
+    if context.view in spec.views:
+        return measure_since_address(context, spec, moment, flat)
+    axis = TO_BALL if "_toward_ball" in spec.name else TO_TARGET
+
+    def moved(address: Figure, at: Figure) -> Floats:
+        steps = [at.point(name) - address.point(name) for name in spec.landmarks]
+        travel: Floats = np.mean(steps, axis=0)[..., axis]
+        return travel
+
+    return measure_in_space(context, spec, (MomentName.ADDRESS, moment), moved)
 
 
 def _head_across(address: Pose, pose: Pose) -> Floats:
@@ -163,6 +184,7 @@ HEAD_TOWARD_TARGET = MeasureSpec(
     source=f"{COMMON_PRACTICE}; {OFFSETS_SOURCE}",
     widest=8.0,
     measure=measure_head_toward_target,
+    space_views=(View.DOWN_THE_LINE,),
 )
 HEAD_TOWARD_BALL = replace(
     HEAD_TOWARD_TARGET,
@@ -171,6 +193,7 @@ HEAD_TOWARD_BALL = replace(
     views=(View.DOWN_THE_LINE,),
     positive="toward the ball",
     measure=measure_head_toward_ball,
+    space_views=(View.FACE_ON,),
 )
 HEAD_RISE = replace(
     HEAD_TOWARD_TARGET,
@@ -180,6 +203,7 @@ HEAD_RISE = replace(
     how="travel of the middle of the ears since address, along the picture's vertical",
     positive="up",
     measure=measure_head_rise,
+    space_views=(),
 )
 
 PELVIS_TOWARD_TARGET = replace(
@@ -189,6 +213,7 @@ PELVIS_TOWARD_TARGET = replace(
     landmarks=("lead_hip", "trail_hip"),
     how="travel of the middle of the hips since address, along the picture's horizontal",
     measure=measure_pelvis_toward_target,
+    space_views=(View.DOWN_THE_LINE,),
 )
 PELVIS_TOWARD_BALL = replace(
     PELVIS_TOWARD_TARGET,
@@ -197,6 +222,7 @@ PELVIS_TOWARD_BALL = replace(
     views=(View.DOWN_THE_LINE,),
     positive="toward the ball",
     measure=measure_pelvis_toward_ball,
+    space_views=(View.FACE_ON,),
 )
 PELVIS_RISE = replace(
     PELVIS_TOWARD_TARGET,
@@ -206,6 +232,7 @@ PELVIS_RISE = replace(
     how="travel of the middle of the hips since address, along the picture's vertical",
     positive="up",
     measure=measure_pelvis_rise,
+    space_views=(),
 )
 
 LEAD_KNEE_TOWARD_TARGET = replace(
@@ -215,6 +242,7 @@ LEAD_KNEE_TOWARD_TARGET = replace(
     landmarks=("lead_knee",),
     how="travel of the lead knee since address, along the picture's horizontal",
     measure=measure_lead_knee_toward_target,
+    space_views=(View.DOWN_THE_LINE,),
 )
 LEAD_KNEE_TOWARD_BALL = replace(
     LEAD_KNEE_TOWARD_TARGET,
@@ -223,6 +251,7 @@ LEAD_KNEE_TOWARD_BALL = replace(
     views=(View.DOWN_THE_LINE,),
     positive="toward the ball",
     measure=measure_lead_knee_toward_ball,
+    space_views=(View.FACE_ON,),
 )
 LEAD_KNEE_RISE = replace(
     LEAD_KNEE_TOWARD_TARGET,
@@ -232,6 +261,7 @@ LEAD_KNEE_RISE = replace(
     how="travel of the lead knee since address, along the picture's vertical",
     positive="up",
     measure=measure_lead_knee_rise,
+    space_views=(),
 )
 
 

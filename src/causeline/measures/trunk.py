@@ -1,15 +1,19 @@
 """The lean of the trunk, from the middle of the hips to the middle of the shoulders.
 
-These are leans in the picture, not joint angles: at the top a projected forward bend differs from
-the joint angle by -6.5 ± 3.6°, at impact a projected side bend by 8.7 ± 2.9° (Smith et al. 2016, J
-Appl Biomech 32:23-31). They are not to be compared with norms of joint angles.
+From the view that shows it, it is the lean in the picture; from the other, that of the body in
+space, seen from where the first would stand. These are not joint angles: at the top a projected
+forward bend differs from the joint angle by -6.5 ± 3.6°, at impact a projected side bend by
+8.7 ± 2.9° (Smith et al. 2016, J Appl Biomech 32:23-31). They are not to be compared with norms of
+joint angles.
 """
 
 from __future__ import annotations
 
 from causeline.measures.context import SwingContext
 from causeline.measures.evaluate import measure_at, measure_since_address
+from causeline.measures.figure import TO_BALL, TO_TARGET, Figure, lean_deg
 from causeline.measures.holds import ANGLE_HOLDS, OFFSETS_SOURCE
+from causeline.measures.in_space import measure_in_space
 from causeline.measures.pose import Pose
 from causeline.measures.spec import MeasureSpec
 from causeline.model.clip import View
@@ -23,17 +27,24 @@ TRUNK = ("lead_hip", "trail_hip", "lead_shoulder", "trail_shoulder")
 
 
 def measure_trunk_forward_bend(context: SwingContext, moment: MomentName) -> Measure | Refusal:
-    """Lean of the trunk toward the ball, down the line."""
+    """Lean of the trunk toward the ball."""
+    if context.view not in TRUNK_FORWARD_BEND.views:
+        return measure_in_space(context, TRUNK_FORWARD_BEND, (moment,), _bend)
     return measure_at(context, TRUNK_FORWARD_BEND, moment, _lean)
 
 
 def measure_trunk_side_bend(context: SwingContext, moment: MomentName) -> Measure | Refusal:
-    """Lean of the trunk away from the target, face-on."""
+    """Lean of the trunk away from the target."""
+    if context.view not in TRUNK_SIDE_BEND.views:
+        return measure_in_space(context, TRUNK_SIDE_BEND, (moment,), _bend_back)
     return measure_at(context, TRUNK_SIDE_BEND, moment, _lean_back)
 
 
 def measure_posture_change(context: SwingContext, moment: MomentName) -> Measure | Refusal:
-    """Forward bend at the moment − forward bend at address, down the line."""
+    """Forward bend at the moment − forward bend at address."""
+    if context.view not in POSTURE_CHANGE.views:
+        names = (MomentName.ADDRESS, moment)
+        return measure_in_space(context, POSTURE_CHANGE, names, _more_bend)
     return measure_since_address(context, POSTURE_CHANGE, moment, _more_lean)
 
 
@@ -47,6 +58,18 @@ def _lean_back(pose: Pose) -> Floats:
 
 def _more_lean(address: Pose, pose: Pose) -> Floats:
     return wrap_deg(_lean(pose) - _lean(address))
+
+
+def _bend(figure: Figure) -> Floats:
+    return lean_deg(figure.trunk(), TO_BALL)
+
+
+def _bend_back(figure: Figure) -> Floats:
+    return -lean_deg(figure.trunk(), TO_TARGET)
+
+
+def _more_bend(address: Figure, at: Figure) -> Floats:
+    return wrap_deg(_bend(at) - _bend(address))
 
 
 TRUNK_FORWARD_BEND = MeasureSpec(
@@ -65,6 +88,7 @@ TRUNK_FORWARD_BEND = MeasureSpec(
     source=f"{PROJECTED}; {OFFSETS_SOURCE}",
     widest=12.0,
     measure=measure_trunk_forward_bend,
+    space_views=(View.FACE_ON,),
 )
 
 TRUNK_SIDE_BEND = MeasureSpec(
@@ -83,6 +107,7 @@ TRUNK_SIDE_BEND = MeasureSpec(
     source=f"{PROJECTED}; {OFFSETS_SOURCE}",
     widest=12.0,
     measure=measure_trunk_side_bend,
+    space_views=(View.DOWN_THE_LINE,),
 )
 
 POSTURE_CHANGE = MeasureSpec(
@@ -101,4 +126,5 @@ POSTURE_CHANGE = MeasureSpec(
     source=f"{PROJECTED}; {OFFSETS_SOURCE}",
     widest=12.0,
     measure=measure_posture_change,
+    space_views=(View.FACE_ON,),
 )

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from causeline.model.clip import View
 from causeline.model.shapes import check_shapes
 from causeline.model.tracks import BODY_LANDMARKS
 from causeline.quantities.angle import Floats
@@ -68,6 +69,38 @@ class Correction:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Known:
+    """How the body moved and how it may differ from that: what every ± from it rests on.
+
+    P samples of a clock, W independent ways to be wrong, each one standard deviation.
+    """
+
+    time_s: Floats
+    """(P,) seconds."""
+    points: Floats
+    """(P, Q, 3) metres, in the order of `POINTS`."""
+    ways: Floats
+    """(W, P, Q, 3) metres."""
+    stature_m: float
+    stature_ways: Floats
+    """(W,) metres."""
+    views: tuple[View, ...]
+    """From where it was seen."""
+
+    def at(self, time_s: float) -> tuple[Floats, Floats]:
+        """Points (Q, 3) and ways (W, Q, 3), straight between samples; NaN outside the clock."""
+        after = int(np.searchsorted(self.time_s, time_s))
+        if not self.time_s[0] <= time_s <= self.time_s[-1]:
+            return np.full(self.points.shape[1:], np.nan), np.full_like(self.ways[:, 0], np.nan)
+        before = max(after - 1, 0)
+        gap = self.time_s[after] - self.time_s[before]
+        share = (time_s - self.time_s[before]) / gap if gap > 0 else 0.0
+        points = self.points[before] * (1 - share) + self.points[after] * share
+        ways = self.ways[:, before] * (1 - share) + self.ways[:, after] * share
+        return points, ways
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Motion:
     """Where the joints are in space. `J` is `len(BODY_LANDMARKS)`, n frames; NaN is missing."""
 
@@ -83,6 +116,8 @@ class Motion:
     """(n, 3) degrees."""
     method: str
     """In words: what it was made from."""
+    known: Known | None = None
+    """None where only the curves were kept."""
 
     def __post_init__(self) -> None:
         n, joints = len(self.frames), (len(self.frames), len(BODY_LANDMARKS), 3)

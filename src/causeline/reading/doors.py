@@ -9,6 +9,7 @@ from typing import Protocol
 from causeline.model.clip import Clip, Hand, View
 from causeline.model.findings import ClubSort, Ruling
 from causeline.model.moments import SwingWindow
+from causeline.model.motion import MotionPrior
 from causeline.model.seams import ClipSource, ClubNet, FrameWatch, LandmarkEngine
 from causeline.quantities.uncertain import Uncertain
 
@@ -53,3 +54,5 @@ class Doors:
     recapture: Callable[[Clip, float], Clip]
     """The clip as filmed at a given rate."""
     versions: Mapping[str, str]
+    prior: MotionPrior | None = None
+    """How golfers move; None leaves the body in three dimensions out."""

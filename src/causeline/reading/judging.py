@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from causeline.body.recover import recover_body
 from causeline.body.refine import refine_body
+from causeline.body.shot import View3D
 from causeline.club.track import track_club
 from causeline.errors import SettingError
 from causeline.findings import explain_findings
@@ -15,6 +17,7 @@ from causeline.measures.filming import measure_filming
 from causeline.measures.swing import measure_swing
 from causeline.model.clip import Called, Clip, Hand, View
 from causeline.model.moments import Moments
+from causeline.model.motion import MotionPrior
 from causeline.model.reading import Reading, Swing
 from causeline.model.seen import Seen, SeenSwing
 from causeline.model.tracks import BodyTrack, ClubTrack
@@ -51,11 +54,18 @@ class Tracks:
         """The moments, with the strike as heard."""
         return find_moments(self.body, self.view, self.swing.strike, self.club)
 
+    @property
+    def view_3d(self) -> View3D:
+        """What the body in three dimensions is fitted to."""
+        size = (self.clip.width, self.clip.height)
+        return View3D(self.body, self.moments, self.view, size, self.club)
+
 
 def run_judging(
     seen: Seen,
     settings: Settings | None = None,
     tracks: tuple[Tracks, ...] = (),
+    prior: MotionPrior | None = None,
 ) -> Reading:
     """The reading of what was seen. Looks at no file.
 
@@ -65,7 +75,8 @@ def run_judging(
     around the hands that the view gave, which another view hardly moves. The capture rate decides
     how the clip is looked over, so it cannot be changed here: see the clip again (`run_seeing`).
 
-    `tracks` are those already worked out for the same settings, one for each swing.
+    `tracks` are those already worked out for the same settings, one for each swing. Without a
+    `prior` of how golfers move, the body in three dimensions and what rests on it are left out.
 
     Raises SettingError for another capture rate than the clip was seen with.
     """
@@ -76,7 +87,7 @@ def run_judging(
     tracks = tracks or tuple(
         Tracks(seen.clip, swing, View(view.name), Hand(hand.name)) for swing in seen.swings
     )
-    contexts = [_context(each, settings.stature_m) for each in tracks]
+    contexts = [_context(each, settings.stature_m, prior) for each in tracks]
     light = [facts for swing in seen.swings for facts in swing.light]
     swings = tuple(
         _explained(_swing(each, context, _rehearsed(seen, number)), View(view.name), settings)
@@ -96,10 +107,15 @@ def _check_rate(seen: Seen, settings: Settings) -> None:
         )
 
 
-def _context(tracks: Tracks, stature_m: Uncertain | None) -> SwingContext:
-    return measure_context(
+def _context(
+    tracks: Tracks, stature_m: Uncertain | None, prior: MotionPrior | None
+) -> SwingContext:
+    context = measure_context(
         tracks.clip, tracks.view, tracks.body, tracks.moments, stature_m, tracks.club
     )
+    if prior is None:
+        return context
+    return replace(context, motion=recover_body((tracks.view_3d,), prior, stature_m))
 
 
 def _swing(tracks: Tracks, context: SwingContext, rehearsal: bool) -> Swing:

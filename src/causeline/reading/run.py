@@ -43,5 +43,5 @@ def run_reading(
     nothing to read, SettingError where a setting does not fit the clip.
     """
     look = run_look(path, doors, settings, report, found)
-    reading = run_judging(look.seen, settings, look.tracks)
+    reading = run_judging(look.seen, settings, look.tracks, doors.prior)
     return Result(reading, look.stills, look.seen)

@@ -21,6 +21,7 @@ UNIT_SIGNS = {
     "deg": "°",
     "degrees": "°",
     "°": "°",
+    "°/s": "°/s",
 }
 """Units written without a space, or not at all; every other unit follows a space."""
 

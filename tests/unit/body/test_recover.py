@@ -9,8 +9,9 @@ import pytest
 
 from causeline.body.phases import NEEDED, PHASE_MOMENTS, phase_times
 from causeline.body.phone import LIKELY, place_phone, project_points
-from causeline.body.recover import TWO_SWINGS_DEG, recover_body, recover_sameness
+from causeline.body.recover import recover_body, recover_sameness
 from causeline.body.shot import View3D
+from causeline.body.told import TWO_SWINGS_DEG
 from causeline.body.turned import turns_of
 from causeline.model.clip import View
 from causeline.model.moments import Moment, MomentName, Moments

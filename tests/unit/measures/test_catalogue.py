@@ -17,7 +17,7 @@ from causeline.model.tracks import BODY_LANDMARKS
 from tests.unit.measures import stick
 
 NAMES = [spec.name for spec in CATALOGUE]
-UNITS = {"°", "s", "cm", "% of stature", "ratio"}
+UNITS = {"°", "°/s", "s", "cm", "% of stature", "ratio"}
 each_spec = pytest.mark.parametrize("spec", CATALOGUE, ids=lambda spec: str(spec.name))
 
 
