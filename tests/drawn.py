@@ -9,8 +9,10 @@ from functools import cache
 import numpy as np
 from PIL import Image, ImageDraw, ImageFilter
 
+from causeline.findings import explain_findings
 from causeline.model.clip import Called, Clip, Frame, Hand, Picture, ScaleFrom, View
 from causeline.model.filming import Advice, Severity
+from causeline.model.findings import ClubSort, Findings, Ruling, Say
 from causeline.model.measures import Measure, Refusal
 from causeline.model.moments import Moment, MomentName, Moments
 from causeline.model.reading import Reading, Swing
@@ -19,6 +21,7 @@ from causeline.quantities.angle import Floats
 from causeline.quantities.clock import Clock
 from causeline.render.telling import MeasureText
 from tests.motions.puppet import Camera, Puppet
+from tests.unit.findings.swings import SCENARIO, seen
 
 SHIRT, TROUSERS, SKIN, SHOE, CAP = "#7c2d3a", "#2f3b46", "#c99b79", "#e9e6df", "#f4f2ec"
 """Clothes of the drawn golfer."""
@@ -132,7 +135,18 @@ def _swing(puppet: Puppet, rehearsal: bool) -> Swing:
     grip, head = puppet.club()
     club = ClubTrack(grip, head, np.full(len(body), 0.9))
     moments = _moments(puppet, body)
-    return Swing(0, len(body) - 1, rehearsal, moments, _measures(puppet), body, club)
+    found = None if rehearsal else drawn_findings(moments)
+    return Swing(0, len(body) - 1, rehearsal, moments, _measures(puppet), body, club, found)
+
+
+def drawn_findings(moments: Moments) -> Findings:
+    """The worked case, with one fault pinned and one struck."""
+    rulings = (
+        Ruling("weak_grip", Say.PRESENT, "one knuckle", "coach"),
+        Ruling("slice", Say.ABSENT, "they fly straight", "golfer"),
+    )
+    frames = dict.fromkeys(View, moments)
+    return explain_findings(seen(SCENARIO), ClubSort.IRON, rulings, frames)
 
 
 def _moments(puppet: Puppet, body: BodyTrack) -> Moments:

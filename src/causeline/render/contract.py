@@ -211,6 +211,71 @@ class ClubPath:
 
 
 @dataclass(frozen=True, slots=True)
+class Proof:
+    """One measure that speaks for a finding, beside its band."""
+
+    title: Annotated[str, "The measure's title."]
+    when: Annotated[str, "The moment, as it stands inside a sentence, and the frame; may be empty."]
+    shown: Annotated[Shown, "Value and ±."]
+    band: Annotated[str, "The band in words."]
+    beyond: Annotated[str, "How far outside, in words: so many times the ±."]
+    scale: Annotated[BandScale, "Value and band as a drawing."]
+
+
+@dataclass(frozen=True, slots=True)
+class BandScale:
+    """A value beside its band on a line 320 units long."""
+
+    band: Annotated[str, "SVG path of the stretch inside the band."]
+    ends: Annotated[str, "SVG path of the band's ends."]
+    twice: Annotated[str, "SVG path of two ± about the value."]
+    once: Annotated[str, "SVG path of one ± about the value."]
+    at: Annotated[str, "SVG path of the value."]
+
+
+@dataclass(frozen=True, slots=True)
+class ChainLink:
+    """One finding: a row of the chain, and its proofs below."""
+
+    number: Annotated[int, "Its place in the chain, from 1."]
+    anchor: Annotated[str, "Id of its proofs."]
+    name: Annotated[str, "The fault, in the trade's words."]
+    role: Annotated[str, "`cause`, `effect` or `alone`: sets how its knot is drawn."]
+    place: Annotated[str, "Where it stands: the cause, what it follows from, by itself."]
+    when: Annotated[str, "When in the swing it is first there."]
+    odds: Annotated[str, "How sure it is, in words and out of a hundred; or that it was told."]
+    sentence: Annotated[str, "What was seen, and what follows from it."]
+    ruling: Annotated[str, "Who pinned it and why; empty when nobody did."]
+    proofs: Annotated[tuple[Proof, ...], "The measures that speak for it."]
+    inside: Annotated[str, "The measures that would speak for it and do not; may be empty."]
+    drawing: Annotated[Drawing | None, "The golfer where the foremost proof is; None if unknown."]
+    figure: Annotated[str, "The drawing's moment in a word or two; empty without one."]
+    plate: Annotated[str, "Id of that moment's plate; empty without a drawing."]
+
+
+@dataclass(frozen=True, slots=True)
+class ChainKnot:
+    """A finding's mark in the gutter beside the rows."""
+
+    role: Annotated[str, "As its link's."]
+    path: Annotated[str, "SVG path."]
+
+
+@dataclass(frozen=True, slots=True)
+class Chain:
+    """What was found, from cause to effect."""
+
+    lead: Annotated[str, "The whole in a sentence or two."]
+    links: Annotated[tuple[ChainLink, ...], "The cause, its effects in order, then the rest."]
+    gutter: Annotated[str, "SVG viewBox of the gutter: hundredths of a rem."]
+    knots: Annotated[tuple[ChainKnot, ...], "One for each link."]
+    arcs: Annotated[tuple[str, ...], "SVG paths from cause to effect."]
+    heads: Annotated[tuple[str, ...], "SVG paths of their arrowheads."]
+    struck: Annotated[tuple[str, ...], "What somebody ruled out, and why."]
+    unknown: Annotated[tuple[Refused, ...], "Faults of which nothing is known, by reason."]
+
+
+@dataclass(frozen=True, slots=True)
 class SwingSection:
     """One swing of the clip."""
 
@@ -218,6 +283,7 @@ class SwingSection:
     title: Annotated[str, "`The swing`, or its number when the clip holds several."]
     rehearsal: Annotated[bool, "Whether no ball was struck."]
     strip: Annotated[Strip | None, "None when no moment was found."]
+    chain: Annotated[Chain | None, "Faults from cause to effect; None where nobody looked."]
     plates: Annotated[tuple[Plate, ...], "One for each moment found."]
     club: Annotated[ClubPath | None, "The club's way; None where it is not known."]
     wholes: Annotated[tuple[MeasureBlock, ...], "Measures of the whole swing."]

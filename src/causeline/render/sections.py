@@ -9,6 +9,7 @@ from pathlib import PurePath
 
 from causeline.model.moments import Moment, MomentName
 from causeline.model.reading import SCHEMA, Reading, Swing
+from causeline.render.chain import render_chain
 from causeline.render.club_path import render_club_path
 from causeline.render.contract import (
     AdviceLine,
@@ -132,6 +133,7 @@ def _swing(
         title=_title(reading, place),
         rehearsal=swing.rehearsal,
         strip=render_strip(swing, crop, anchor),
+        chain=render_chain(swing, crop, anchor, texts),
         plates=tuple(_plates(reading, swing, crop, (anchor, stills, texts))),
         club=render_club_path(swing, reading.clip, club_still),
         wholes=render_measures(swing, texts, whole=True),

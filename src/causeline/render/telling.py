@@ -102,6 +102,11 @@ def render_refused(swing: Swing, texts: Texts) -> tuple[Refused, ...]:
     return tuple(reason.refused() for reason in reasons.values())
 
 
+def render_title(name: str, texts: Texts) -> str:
+    """A measure's title; the name made readable where the catalogue lacks it."""
+    return _text(name, texts).title
+
+
 def render_tempo(swing: Swing) -> Shown | None:
     """Backswing to downswing as the measures give it, or None."""
     taken = (one for one in _finite(swing) if one.name == "tempo_ratio")
