@@ -90,7 +90,11 @@ def _diagram(voice: Voice, diagram: Diagram) -> Diagram:
 
 
 def _unlike(drill: Drill, first: Drill) -> bool:
-    return (drill.aim.measure, drill.aim.moment) != (first.aim.measure, first.aim.moment)
+    return _looks_at(drill) != _looks_at(first)
+
+
+def _looks_at(drill: Drill) -> tuple[str, str | None] | None:
+    return (drill.aim.measure, drill.aim.moment) if drill.aim else None
 
 
 def _later(
@@ -112,20 +116,20 @@ def _rank(drill: Drill, cause: str, seen: Seen) -> tuple[float, int]:
     return -_outside(drill.aim, seen), drill.treats.index(cause)
 
 
-def _outside(aim: Aim, seen: Seen) -> float:
+def _outside(aim: Aim | None, seen: Seen) -> float:
     """How far outside its band the aim is now, in its own ±; 0 inside or where not measured."""
     one = _measured(aim, seen)
-    if one is None:
+    if aim is None or one is None:
         return 0.0
     value = _in_turn(aim, one)
     beyond = max(_low(aim) - value, value - _high(aim), 0.0)
     return beyond / max(one.sd, 1e-9)
 
 
-def _checkpoint(voice: Voice, aim: Aim, seen: Seen) -> Checkpoint | None:
+def _checkpoint(voice: Voice, aim: Aim | None, seen: Seen) -> Checkpoint | None:
     """The step of an aim; None where it was not measured, is there, or could not be seen."""
     one = _measured(aim, seen)
-    if one is None:
+    if aim is None or one is None:
         return None
     value = _in_turn(aim, one)
     detectable = TELLS_95 * one.sd * math.sqrt(1 + 1 / AGAIN)
@@ -153,7 +157,9 @@ def _first(checkpoints: Iterable[Checkpoint | None]) -> Checkpoint | None:
     return next((one for one in checkpoints if one is not None), None)
 
 
-def _measured(aim: Aim, seen: Seen) -> Measure | None:
+def _measured(aim: Aim | None, seen: Seen) -> Measure | None:
+    if aim is None:
+        return None
     wanted = (aim.measure, aim.moment)
     found = (one for one in seen.get(aim.view, ()) if (one.name, one.moment) == wanted)
     return next((one for one in found if isinstance(one, Measure)), None)

@@ -122,7 +122,8 @@ class Drill:
     feel: str
     cue: str
     """One thing outside the body to attend to."""
-    aim: Aim
+    aim: Aim | None
+    """None where video does not show whether it works: then it is counted."""
     slips: tuple[Slip, ...]
     cautions: tuple[str, ...]
     rotation: bool

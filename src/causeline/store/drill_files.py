@@ -85,7 +85,7 @@ def _validator() -> Draft202012Validator:
 
 def _drill(path: Path, content: Json) -> Drill:
     try:
-        aim = _aim(content["aim"])
+        aim = _aim(content["aim"]) if "aim" in content else None
     except ValueError as error:
         raise LessonFileError(
             f"{path}, aim.moment: {error}",
