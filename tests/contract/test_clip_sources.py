@@ -15,6 +15,7 @@ from causeline.model.seams import ClipSource
 from causeline.quantities.clock import Clock
 from causeline.sources.decode import PyavClips
 from causeline.sources.fake_clips import FakeClips
+from causeline.sources.fence import FencedClips
 from tests.clips import HEIGHT, WIDTH, Recipe, blot, number_of, numbered_pictures, write_clip
 
 COUNT, RATE = 24, 8000
@@ -43,7 +44,11 @@ def _fake(path: Path) -> Source:
     return FakeClips(numbered_pictures(COUNT), clock, sound, frozenset(range(LOST, 18))), path
 
 
-@pytest.fixture(params=[_real, _fake], ids=["pyav", "fake"])
+def _fenced(path: Path) -> Source:
+    return FencedClips(), _real(path)[1]
+
+
+@pytest.fixture(params=[_real, _fake, _fenced], ids=["pyav", "fake", "fenced"])
 def source(request: pytest.FixtureRequest, tmp_path: Path) -> Source:
     made: Source = request.param(tmp_path / "swing.mp4")
     return made
@@ -52,6 +57,9 @@ def source(request: pytest.FixtureRequest, tmp_path: Path) -> Source:
 class _Watch:
     def __init__(self) -> None:
         self.seen: list[tuple[int, tuple[int, ...]]] = []
+
+    def spares(self, index: int) -> bool:
+        return False
 
     def see(self, index: int, grey: NDArray[np.uint8]) -> None:
         self.seen.append((index, grey.shape))
