@@ -37,7 +37,7 @@ def save_lesson(lesson: Lesson, path: Path | str) -> None:
 
 
 def load_lesson(path: Path | str) -> Lesson:
-    """The lesson of a file. Raises LessonFileError where it is missing, broken, or another version."""
+    """The lesson of a file. Raises LessonFileError where it is missing or broken."""
     try:
         found = json.loads(Path(path).read_text(encoding="utf-8"))
     except (OSError, ValueError) as error:

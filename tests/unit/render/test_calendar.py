@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
-from icalendar import Calendar, Event
+from icalendar import Calendar, Event, Timezone
 
 from causeline.lesson.compose import compose_lesson
 from causeline.model.lesson import Golfer, Lesson
@@ -81,6 +81,7 @@ def test_the_wall_clock_stays_when_the_clocks_change(
     offsets = [time.astimezone(place).utcoffset() for time in times]
     assert offsets[0] != offsets[-1]
     written = Calendar.from_ical(content).walk("VTIMEZONE")[0]
+    assert isinstance(written, Timezone)
     rules = written.to_tz()
     for time in times:
         assert time.replace(tzinfo=rules).utcoffset() == time.replace(tzinfo=place).utcoffset()
