@@ -215,8 +215,8 @@ def _film(voice: Voice, brief: Brief, choice: Choice) -> list[Line]:
 
 def _closing(voice: Voice, brief: Brief) -> list[Line]:
     text = voice.say(msg("Send me the new clips, and write how it felt. Both help."))
-    signed = f"{text} {brief.coach}".strip()
-    return [Line("closing.send", Part.CLOSING, signed)]
+    lines = [Line("closing.send", Part.CLOSING, text)]
+    return [*lines, *([Line("closing.coach", Part.CLOSING, brief.coach)] if brief.coach else [])]
 
 
 def _unanswerable(brief: Brief, cause: Finding | None, choice: Choice) -> list[str]:

@@ -68,7 +68,7 @@ def compose_plan(voice: Voice, sessions: Sequence[PracticeSession], film_again: 
     says = {
         "spaced": voice.say(
             msg("{often} {span}, {minutes} each, starting on {day}. Two or three days lie between "
-                "them on purpose: what is practised on several days stays longer than what is "
+                "them on purpose: what is practised on several days usually stays longer than what is "
                 "practised all at once."),
             often=often, span=span, minutes=minutes, day=voice.day(first.starts.date())),
         "stages": voice.say(

@@ -96,7 +96,8 @@ def _corners(mark: Mark, seen: Seen) -> list[Point]:
         top = (x + pose.head[0], y + pose.head[1] + 14)
         return [*spread, top]
     if mark.kind == "feet":
-        return [(x - 42, y - 8), (x + 42, y + 34)] if x < 60 else [(x, y)]
+        half = x / 2 + 12
+        return [(-half, y - 10), (half, y + 32)]
     if mark.kind == "label":
         return [(x, y + 6), (x, y - 6), *([to] if to else [])]
     if mark.kind in {"arrow", "line", "stick", "pole", "club", "wall"} and to:
@@ -134,9 +135,12 @@ def _shoulders(mark: Mark, sheet: _Sheet, _seen: Seen) -> list[str]:
     x, y = mark.at
     turn = mark.bend * math.pi / 2
     dx, dy = 20 * math.cos(turn), 20 * math.sin(turn)
+    body, head = ("dg-far", FAR), ("dg-near", NEAR)
+    if mark.pose == "shadow":
+        body = head = ("dg-far", HAIR)
     return [
-        _limb(sheet, (x - dx, y - dy), 8, (x + dx, y + dy), 8, ("dg-far", FAR)),
-        _disc(sheet, (x, y + 3), 10, ("dg-near", NEAR)),
+        _limb(sheet, (x - dx, y - dy), 8, (x + dx, y + dy), 8, body),
+        _disc(sheet, (x, y + 3), 10, head),
     ]
 
 
@@ -235,13 +239,22 @@ def _clubbed(sheet: _Sheet, grip: Point, head: Point) -> list[str]:
     a, b = sheet.at(grip), sheet.at(head)
     long = math.hypot(b[0] - a[0], b[1] - a[1]) or 1.0
     ux, uy = (b[0] - a[0]) / long, (b[1] - a[1]) / long
-    toe = (b[0] - uy * 9 * sheet.side, b[1] + ux * 9 * sheet.side)
+    toe = _toe(b, (ux, uy), sheet.side)
     return [
         f'<path class="dg-halo" d="{d}" {_line(PAPER, 5)}/>',
         f'<path class="dg-ink" d="{d}" {_line(INK, 2.4)}/>',
         f'<path class="dg-ink" d="M{_n(b[0])} {_n(b[1])}L{_n(toe[0])} {_n(toe[1])}" '
         f"{_line(INK, 6)}/>",
     ]
+
+
+def _toe(head: Point, along: Point, side: float) -> Point:
+    """Up where the shaft is level; otherwise square to the shaft, away from the golfer."""
+    if abs(along[0]) > 0.9:
+        return head[0], head[1] - 9
+    if along[1] > 0:
+        return head[0] + 8 * side, head[1]
+    return head[0] - along[1] * 9 * side, head[1] + along[0] * 9 * side
 
 
 def _paint(mark: Mark, sheet: _Sheet, _seen: Seen) -> list[str]:
@@ -326,7 +339,7 @@ def _label(mark: Mark, sheet: _Sheet, _seen: Seen) -> list[str]:
     parts = []
     if mark.to is not None:
         tx, ty = sheet.at(mark.to)
-        half = _text_half(mark)
+        half = _text_half(mark) + 2
         near = x - half - 3 if tx < x - half else x + half + 3 if tx > x + half else x
         rise = 0.0 if near != x else math.copysign(TEXT * 0.65, ty - y)
         parts.append(
