@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from importlib.metadata import version
 from pathlib import Path
+from threading import Thread
 
+from causeline.errors import EngineError
 from causeline.measures.club_catalogue import FULL_CATALOGUE
 from causeline.model.reading import Reading
 from causeline.model.seen import Seen
@@ -40,7 +43,15 @@ def open_doors(limits: Limits | None = None) -> Doors:
         recapture=with_capture_rate,
         versions={**versions, "landmarks": engine.version, "club": club.version},
         prior=decode_prior(),
+        load_ahead=lambda: Thread(target=_load, args=(engine, club)).start(),
     )
+
+
+def _load(engine: OpenvinoEngine, club: OpenvinoClubNet) -> None:
+    """Whoever needs a network that cannot be loaded tries again and is told why."""
+    with suppress(EngineError):
+        engine.load()
+        club.load()
 
 
 def read_clip(

@@ -17,7 +17,10 @@ from causeline.model.tracks import BodyTrack, ClubTrack, Landmarks, Person, Regi
 
 
 class FrameWatch(Protocol):
-    """Is shown each frame that a decode pass meets, wanted or not."""
+    """Is shown each frame that a decode pass meets, wanted or not, but those that it spares."""
+
+    def spares(self, index: int) -> bool:
+        """Whether it can do without the frame at that place, which is not decoded yet."""
 
     def see(self, index: int, grey: NDArray[np.uint8]) -> None:
         """Take note of the frame at that place of the clock; `grey` (h, w) is small, not turned."""
@@ -40,7 +43,7 @@ class ClipSource(Protocol):
         """Decode the wanted frames in order, shrunk to `longest_side` pixels where that is less.
 
         A frame that does not decode is left out. `watch` sees every frame of the range, whatever
-        its step.
+        its step, but for some of those that it spares.
         """
 
     def sound(
@@ -61,6 +64,9 @@ class LandmarkEngine(Protocol):
 
 class ClubNet(Protocol):
     """Looks for the club around the hands."""
+
+    def shrink_frame(self, frame: Frame, side_px: float) -> Frame:
+        """As small a frame as is enough where the square has about `side_px` clip pixels."""
 
     def find_club(
         self, frames: Iterable[Frame], regions: Sequence[Region], mirrored: bool = False

@@ -2,25 +2,23 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 import numpy as np
 
 from causeline.club.guess import track_guesses
 from causeline.club.reach import track_hands, track_regions
-from causeline.model.clip import Clip, Frame
+from causeline.model.clip import Frame
 from causeline.model.seams import ClubNet
 from causeline.model.seen import SeenClub, kept_guesses
 from causeline.model.tracks import BodyTrack
-from causeline.reading.follow import Footage, Report
-
-REGION_PX = 256
-"""Decoded pixels across the square around the hands: a shaft is then two or three wide."""
+from causeline.reading.follow import Report
 
 
-def run_club(footage: Footage, net: ClubNet, body: BodyTrack, report: Report) -> SeenClub | None:
-    """What may be the club in every frame of the body track.
+def run_club(
+    frames: Iterator[Frame], net: ClubNet, body: BodyTrack, report: Report
+) -> SeenClub | None:
+    """What may be the club in every frame of the body track; `frames` are those that decode.
 
     None where hands or size were never seen, or where frames are lacking.
     """
@@ -28,20 +26,12 @@ def run_club(footage: Footage, net: ClubNet, body: BodyTrack, report: Report) ->
     if not regions:
         return None
     wanted = range(int(body.frames[0]), int(body.frames[-1]) + 1)
-    side = _decoded_side(footage.clip, regions[0].size)
-    frames = _every(footage.source.frames(footage.path, footage.clip, wanted, side), wanted)
     hands, guesses = track_hands(body), []
-    for row, crop in enumerate(net.find_club(frames, regions, body.mirrored)):
+    for row, crop in enumerate(net.find_club(_every(frames, wanted), regions, body.mirrored)):
         guesses.append(kept_guesses(track_guesses(crop, hands[row])))
         report("following the club", row + 1, len(regions))
     whole = len(guesses) == len(body)
     return SeenClub(tuple(guesses), body.mirrored, body.width) if whole else None
-
-
-def _decoded_side(clip: Clip, region_px: float) -> int | None:
-    longest = max(clip.width, clip.height)
-    side = math.ceil(longest * REGION_PX / region_px)
-    return side if side < longest else None
 
 
 def _every(frames: Iterator[Frame], wanted: range) -> Iterator[Frame]:

@@ -9,7 +9,7 @@ from typing import Protocol
 from causeline.model.clip import Clip, Hand, View
 from causeline.model.findings import ClubSort, Ruling
 from causeline.model.moments import SwingWindow
-from causeline.model.motion import MotionPrior
+from causeline.model.motion import Correction, MotionPrior
 from causeline.model.seams import ClipSource, ClubNet, FrameWatch, LandmarkEngine
 from causeline.quantities.uncertain import Uncertain
 
@@ -37,6 +37,8 @@ class Settings:
     """What was swung; None takes the bands of most clubs."""
     rulings: tuple[Ruling, ...] = ()
     """What the coach or the golfer says of a fault; of two on the same, the later holds."""
+    corrections: tuple[Correction, ...] = ()
+    """Landmarks that the coach set right or accepted; pixels of the clip as it is shown."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,3 +58,5 @@ class Doors:
     versions: Mapping[str, str]
     prior: MotionPrior | None = None
     """How golfers move; None leaves the body in three dimensions out."""
+    load_ahead: Callable[[], None] | None = None
+    """Starts to load what the second pass needs, and does not wait for it."""

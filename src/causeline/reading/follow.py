@@ -23,6 +23,7 @@ from causeline.model.seams import ClipSource, FrameWatch, LandmarkEngine
 from causeline.model.tracks import ENGINE_LANDMARKS, Landmarks, LandmarkTrack, Region
 from causeline.quantities.angle import Floats
 from causeline.reading.crowd import IS_PERSON, Crowd
+from causeline.reading.kept import KeptFrames
 from causeline.reading.steady import is_off, steady_regions
 
 Report = Callable[[str, int, int], None]
@@ -76,18 +77,38 @@ def run_coarse(
     )
 
 
-def run_dense(
-    footage: Footage, engine: LandmarkEngine, window: range, golfer: LandmarkTrack, report: Report
-) -> LandmarkTrack:
-    """The golfer's landmarks in every frame of `window`, which steps by one.
+@dataclass(frozen=True, slots=True, eq=False)
+class DensePass:
+    """Every frame of a window that steps by one, and where the golfer is in each."""
 
-    `golfer` is the track of the first pass. NaN in frames that repeat the one before, do not
-    decode, or do not show the golfer.
+    footage: Footage
+    window: range
+    regions: tuple[Region, ...]
+    """All of one size."""
+
+    @classmethod
+    def over(cls, footage: Footage, window: range, golfer: LandmarkTrack) -> DensePass:
+        """The pass over a window; `golfer` is the track of the first pass."""
+        seconds = footage.clip.clock.seconds[window.start : window.stop]
+        return cls(footage, window, tuple(steady_regions(golfer, seconds)))
+
+    def frames(self) -> Iterator[Frame]:
+        """The frames, decoded as small as the landmark network needs them."""
+        clip, footage = self.footage.clip, self.footage
+        side = _decoded_side(clip, self.regions[0].size)
+        return footage.source.frames(footage.path, clip, self.window, side)
+
+
+def run_dense(
+    dense: DensePass, engine: LandmarkEngine, report: Report, kept: KeptFrames | None = None
+) -> LandmarkTrack:
+    """The golfer's landmarks in every frame of the pass; `kept` is shown each frame.
+
+    NaN in frames that repeat the one before, do not decode, or do not show the golfer.
     """
-    clip = footage.clip
-    regions = steady_regions(golfer, clip.clock.seconds[window.start : window.stop])
-    expected = dict(zip(window, regions, strict=True))
-    frames = footage.source.frames(footage.path, clip, window, _decoded_side(clip, regions[0].size))
+    clip, window = dense.footage.clip, dense.window
+    expected = dict(zip(window, dense.regions, strict=True))
+    frames = kept.passing(dense.frames()) if kept else dense.frames()
     fresh = (frame for frame in frames if not clip.repeated[frame.index])
     answers: dict[int, Landmarks] = {}
     for frame, answer in _answers(engine, fresh, expected):

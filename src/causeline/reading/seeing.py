@@ -13,6 +13,7 @@ from causeline.measures.picture import measure_picture
 from causeline.model.clip import Called, Clip, Frame, Hand, ScaleFrom, View
 from causeline.model.filming import PictureFacts
 from causeline.model.moments import MomentName, Moments, SwingWindow
+from causeline.model.seams import ClubNet
 from causeline.model.seen import Seen, SeenSwing, kept_track
 from causeline.model.tracks import BodyTrack, LandmarkTrack
 from causeline.moments.strike import find_strike
@@ -22,8 +23,9 @@ from causeline.moments.view import find_hand, find_view
 from causeline.quantities.uncertain import Uncertain
 from causeline.reading.club import run_club
 from causeline.reading.doors import Doors, Found, Settings
-from causeline.reading.follow import Footage, Report, run_coarse, run_dense
+from causeline.reading.follow import DensePass, Footage, Report, run_coarse, run_dense
 from causeline.reading.judging import Tracks
+from causeline.reading.kept import KeptFrames
 
 LISTEN_S = 0.25
 """File seconds on either side of the seen impact in which the strike is listened for."""
@@ -91,6 +93,8 @@ class _Job:
     def look_over(self) -> tuple[Clip, LandmarkTrack]:
         """Open the clip, go over it coarsely, pick the golfer, set the clock."""
         clip = self._timed(self.doors.source.probe(self.path))
+        if self.doors.load_ahead is not None:
+            self.doors.load_ahead()
         marks = self.doors.watch_repeats(clip)
         tracks = run_coarse(self._footage(clip), self.doors.scout, self.report, marks)
         golfer = kept_track(tracks[find_swinger(tracks)])
@@ -117,11 +121,12 @@ class _Job:
         """One swing: every frame of its window, the sound of the strike, the moments' pictures."""
         view, hand = View(called[0].name), Hand(called[1].name)
         wanted = range(window.first_frame, window.last_frame + 1)
-        footage, net = self._footage(clip), self.doors.club
-        track = run_dense(footage, self.doors.engine, wanted, golfer, self.report)
+        dense, net = DensePass.over(self._footage(clip), wanted, golfer), self.doors.club
+        kept = None if net is None else _kept(dense, net)
+        track = run_dense(dense, self.doors.engine, self.report, kept)
         tracks = Tracks(clip, SeenSwing(window, kept_track(track)), view, hand)
-        if net is not None:
-            club = run_club(footage, net, tracks.body, self.report)
+        if net is not None and kept is not None:
+            club = run_club(kept.again(dense.frames), net, tracks.body, self.report)
             tracks = _with(tracks, replace(tracks.swing, club=club))
         listened, strike = self._listen(clip, tracks.moments)
         if listened:
@@ -140,6 +145,12 @@ class _Job:
         if sound is None:
             return False, None
         return True, find_strike(sound, impact.time_s, impact.sd_s)
+
+
+def _kept(dense: DensePass, net: ClubNet) -> KeptFrames:
+    """Frames for the club: the square around the hands is about as large as the golfer's."""
+    side = dense.regions[0].size
+    return KeptFrames(len(dense.window), lambda frame: net.shrink_frame(frame, side))
 
 
 def _with(tracks: Tracks, swing: SeenSwing) -> Tracks:

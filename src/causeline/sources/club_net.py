@@ -37,22 +37,36 @@ class OpenvinoClubNet:
     version = "club/1"
 
     def __init__(self, weights: Path = WEIGHTS, threads: int = 0) -> None:
-        """`threads` 0 means all cores. Raises EngineError where the weights are missing."""
-        self._network = decode_network(weights, LAYOUT, threads)
+        """`threads` 0 means all cores. The network is loaded at first use."""
+        self._weights = weights
+        self._threads = threads
+
+    def load(self) -> None:
+        """Load the network now; else the first frame waits for it. Raises EngineError."""
+        decode_network(self._weights, LAYOUT, self._threads)
+
+    def shrink_frame(self, frame: Frame, side_px: float) -> Frame:
+        """The frame shrunk by a whole number of pixels, to be cut from cheaply."""
+        by = _whole_shrink(frame, side_px)
+        if by == 1:
+            return frame
+        small = Image.fromarray(np.ascontiguousarray(frame.picture)).reduce(by)
+        return Frame(frame.index, np.asarray(small), frame.shrink / by)
 
     def find_club(
         self, frames: Iterable[Frame], regions: Sequence[Region], mirrored: bool = False
     ) -> Iterator[ClubCrop]:
-        """The crop and the maps of each frame, in order."""
+        """The crop and the maps of each frame, in order. Raises EngineError without weights."""
+        network = decode_network(self._weights, LAYOUT, self._threads)
         running: deque[tuple[Request, Region, NDArray[np.uint8]]] = deque()
         for region, planes in _squares(frames, regions, mirrored):
-            request = self._network.take()
+            request = network.take()
             request.start(planes)
             running.append((request, region, planes))
-            if len(running) >= self._network.at_once + 1:
-                yield _answer(self._network, *running.popleft())
+            if len(running) >= network.at_once + 1:
+                yield _answer(network, *running.popleft())
         while running:
-            yield _answer(self._network, *running.popleft())
+            yield _answer(network, *running.popleft())
 
 
 def _answer(
@@ -107,12 +121,16 @@ def _planes(window: deque[_Small], region: Region, first: bool) -> NDArray[np.ui
     return np.concatenate([colour, *greys])
 
 
+def _whole_shrink(frame: Frame, side_px: float) -> int:
+    return max(1, math.floor(side_px * frame.shrink / SIDE))
+
+
 class _Small:
     """A frame shrunk by a whole number of pixels, so that the square is cut from it cheaply."""
 
     def __init__(self, frame: Frame, side: float, mirrored: bool) -> None:
         picture = frame.picture[:, ::-1] if mirrored else frame.picture
-        by = max(1, math.floor(side * frame.shrink / SIDE))
+        by = _whole_shrink(frame, side)
         self._scale = frame.shrink / by
         self._colour = Image.fromarray(np.ascontiguousarray(picture)).reduce(by)
         self._grey = self._colour.convert("L")

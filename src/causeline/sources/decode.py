@@ -16,7 +16,7 @@ from causeline.model.seams import FrameWatch
 from causeline.sources.faults import decode_faults
 from causeline.sources.limits import Limits
 from causeline.sources.opening import Film, decode_open
-from causeline.sources.packets import decode_whole_frames
+from causeline.sources.packets import Spare, decode_whole_frames
 from causeline.sources.picture import PictureMaker
 from causeline.sources.probe import decode_clip
 from causeline.sources.repeats import GREY_SIDE
@@ -56,14 +56,15 @@ class PyavClips:
 
         The file is entered at a key frame before the first wanted one and left after the last;
         with a `watch`, at the end of the range.
-        Frames between are decoded, as they must be, but not turned into pictures. A frame that
-        does not decode is left out.
+        Frames between are decoded where others are built on them, and not turned into pictures. A
+        frame that does not decode is left out.
         """
         wanted = decode_wanted(wanted, len(clip.clock), longest_side)
         if not wanted:
             return
         with decode_faults(clip.name):
-            for film, numbered in self._entries(path, clip, wanted[0]):
+            spare = _spare(clip, wanted, watch)
+            for film, numbered in self._entries(path, clip, wanted[0], spare):
                 first = next(numbered, None)
                 if first is not None:
                     numbered = chain([first], numbered)
@@ -77,17 +78,17 @@ class PyavClips:
         return decode_sound(path, clip, self._limits, start_s, stop_s)
 
     def _entries(
-        self, path: Path, clip: Clip, start: int
+        self, path: Path, clip: Clip, start: int, spare: Spare | None
     ) -> Iterator[tuple[Film, Iterator[_Numbered]]]:
         """The file opened at ever earlier places; an empty run of frames means too late."""
         for back_s in _BACK_S if start and not clip.mended else ():
             with decode_open(path, self._limits) as film:
                 if film.indexed:
                     self._prepare(film)
-                    yield film, _entered(film, clip, start, back_s)
+                    yield film, _entered(film, clip, start, back_s, spare)
         with decode_open(path, self._limits) as film:
             self._prepare(film)
-            yield film, _numbered(decode_whole_frames(film), clip)
+            yield film, _numbered(decode_whole_frames(film, spare), clip)
 
     def _prepare(self, film: Film) -> None:
         film.stream.thread_type = ThreadType.AUTO
@@ -119,6 +120,21 @@ def decode_end(wanted: Sequence[int]) -> int:
     return wanted[-1] + 1 if wanted else 0
 
 
+def _spare(clip: Clip, wanted: Sequence[int], watch: FrameWatch | None) -> Spare | None:
+    """What a pass can do without; None where frames are numbered by turn, so all must come."""
+    if clip.mended:
+        return None
+    places = _places(clip)
+
+    def spare(stamp: int) -> bool:
+        index = places.get(stamp)
+        if index is None or index in wanted:
+            return False
+        return watch is None or watch.spares(index)
+
+    return spare
+
+
 def _rising(wanted: Sequence[int]) -> bool:
     return all(later > earlier for earlier, later in pairwise(wanted))
 
@@ -131,25 +147,28 @@ def decode_size(clip: Clip, longest_side: int | None) -> tuple[int, int, float]:
     return width, height, shrink
 
 
-def _entered(film: Film, clip: Clip, start: int, back_s: float) -> Iterator[_Numbered]:
+def _entered(
+    film: Film, clip: Clip, start: int, back_s: float, spare: Spare | None
+) -> Iterator[_Numbered]:
     """Frames from a key frame on; none where the first one comes after the frame at `start`."""
     target = int(clip.clock.stamps[start]) - round(back_s / clip.clock.time_base)
     try:
         film.container.seek(target, stream=film.stream)
     except av_error.FFmpegError:
         return
-    for place, (index, frame) in enumerate(_numbered(decode_whole_frames(film), clip)):
+    for place, (index, frame) in enumerate(_numbered(decode_whole_frames(film, spare), clip)):
         if place == 0 and (index > start or not frame.key_frame):
             return
         yield index, frame
 
 
+def _places(clip: Clip) -> dict[int | None, int]:
+    return {int(stamp): place for place, stamp in enumerate(clip.clock.stamps)}
+
+
 def _numbered(frames: Iterator[VideoFrame], clip: Clip) -> Iterator[_Numbered]:
     """Each frame with its place in the clock: by its stamp, or by turn where those were mended."""
-    places: dict[int | None, int] = {
-        int(stamp): place for place, stamp in enumerate(clip.clock.stamps)
-    }
-    last = -1
+    places, last = _places(clip), -1
     for frame in frames:
         index = last + 1 if clip.mended else places.get(frame.pts, -1)
         if last < index < len(clip.clock):

@@ -48,6 +48,10 @@ class OpenvinoEngine:
         """Names what made the landmarks, for the record of a reading."""
         return f"pose_landmark_{self._model} 0.5.1675469404"
 
+    def load(self) -> None:
+        """Load the landmark network now; else the first look waits for it. Raises EngineError."""
+        self._network(f"pose_landmark_{self._model}", _landmark_layout())
+
     def find_people(self, picture: Picture) -> tuple[Person, ...]:
         """Everybody in the picture, the surest first."""
         network = self._network("pose_detection", _detector_layout())

@@ -10,9 +10,9 @@ from __future__ import annotations
 import threading
 from collections import deque
 from collections.abc import Iterator
+from concurrent.futures import Future
 from contextlib import contextmanager
 from dataclasses import dataclass
-from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -29,7 +29,6 @@ _REMEDY = (
     "bring the weights back: install the package again, or run `python tools/fetch_weights.py` in "
     "a source checkout"
 )
-_loading = threading.Lock()
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,14 +93,31 @@ class Network:
 def decode_network(path: Path, layout: Layout, threads: int) -> Network:
     """The network in a file, compiled once for the process; `threads` 0 means all cores.
 
-    Raises EngineError where the file is missing or is not that network.
+    Waits where another thread is at it. Raises EngineError where the file is missing or is not that
+    network.
     """
-    with _loading:
-        return _network(path, layout, threads)
+    key = (path, layout, threads)
+    with _looking_up:
+        known = _networks.get(key)
+        coming = _networks.setdefault(key, Future())
+    if known is not None:
+        return known.result()
+    try:
+        coming.set_result(_loaded(path, layout, threads))
+    except BaseException as error:
+        with _looking_up:
+            del _networks[key]
+        coming.set_exception(error)
+        raise
+    return coming.result()
 
 
-@cache
-def _network(path: Path, layout: Layout, threads: int) -> Network:
+_networks: dict[tuple[Path, Layout, int], Future[Network]] = {}
+"""Those of this process, loaded or being loaded; what failed is not kept."""
+_looking_up = threading.Lock()
+
+
+def _loaded(path: Path, layout: Layout, threads: int) -> Network:
     if not path.is_file():
         raise EngineError(f"the weights {path} are missing", "they ship in the wheel", _REMEDY)
     with _faults(f"the weights {path} cannot be used"):

@@ -37,6 +37,8 @@ _FRESH = 0.5
 _LEAST_REPEATS = 4
 _LONGEST_PERIOD = 12
 _AGREEMENT = 0.8
+_CALM = 8
+"""Frames on end without movement after which a pass need not look at each."""
 Marks = NDArray[np.bool_]
 
 
@@ -46,16 +48,24 @@ def decode_change(before: NDArray[np.uint8], after: NDArray[np.uint8]) -> float:
     Logarithm of brightness, with the median of each line taken off: lamps that flicker change
     whole lines of a rolling shutter together and are no movement.
     """
-    change = _LOGARITHM[after] - _LOGARITHM[before]
-    change = np.abs(change - np.median(change, axis=1, keepdims=True)).ravel()
+    change = _LOGARITHM.take(after) - _LOGARITHM.take(before)
+    change = np.abs(change - _medians(change)).ravel()
     top = max(1, round(_TOP_SHARE * change.size))
     return float(np.partition(change, -top)[-top:].mean())
 
 
-def decode_repeats(changes: Floats) -> Marks:
+def _medians(lines: NDArray[np.float32]) -> NDArray[np.float32]:
+    """The median of each line, (h, 1); by sorting, three times as fast as the library's own."""
+    lines, half = np.sort(lines, axis=1), lines.shape[1] // 2
+    low = lines[:, half - 1 + lines.shape[1] % 2, None]
+    return np.asarray((low + lines[:, half, None]) / 2)
+
+
+def decode_repeats(changes: Floats, spared: Marks | None = None) -> Marks:
     """Which frames repeat the one before, (n,), from the change of each from the one before, (n,).
 
-    NaN where the change is not known (the first frame, a frame after one that was lost): no mark.
+    NaN where the change is not known (the first frame, a frame after one that was lost): no mark,
+    unless frames were `spared` there, (n,), because nothing moved: those follow the pattern.
     """
     share, lively = _share_of_beside(changes)
     same = lively & (share <= _SAME)
@@ -65,7 +75,8 @@ def decode_repeats(changes: Floats) -> Marks:
     if template is None:
         return _evenly_spaced(same)
     fresh = lively & (share > _FRESH)
-    return np.asarray(np.resize(template, len(changes)) & ~fresh & np.isfinite(changes), dtype=bool)
+    known = np.isfinite(changes) | _beside(spared) if spared is not None else np.isfinite(changes)
+    return np.asarray(np.resize(template, len(changes)) & ~fresh & known, dtype=bool)
 
 
 class RepeatWatch:
@@ -76,20 +87,34 @@ class RepeatWatch:
         span = range(len(clip.clock)) if wanted is None else wanted
         self._seen = np.ones(len(clip.clock), dtype=bool)
         self._seen[span.start : span.stop] = False
+        self._spared = np.zeros(len(clip.clock), dtype=bool)
         self._changes = np.full(len(clip.clock), np.nan)
         self._last: tuple[int, NDArray[np.uint8]] | None = None
+        self._calm = 0
+
+    def spares(self, index: int) -> bool:
+        """Whether nothing has moved for some frames: repeats are not to be told there anyway."""
+        self._spared[index] = self._calm >= _CALM
+        return bool(self._spared[index])
 
     def see(self, index: int, grey: NDArray[np.uint8]) -> None:
         """Take note of one decoded frame; `grey` is (h, w), small, the same size each time."""
-        if self._last is not None and self._last[0] == index - 1:
-            self._changes[index] = decode_change(self._last[1], grey)
+        if self._last is not None:
+            change = decode_change(self._last[1], grey)
+            self._calm = self._calm + 1 if change < LEAST_MOVEMENT else 0
+            if self._last[0] == index - 1:
+                self._changes[index] = change
         self._seen[index] = True
         self._last = (index, grey)
 
     def marked(self, clip: Clip) -> Clip:
-        """The clip with its repeats marked, and frames that did not come added to `damaged`."""
-        lost = int(np.count_nonzero(~self._seen))
-        return replace(clip, repeated=decode_repeats(self._changes), damaged=clip.damaged + lost)
+        """The clip with its repeats marked, and frames that did not come added to `damaged`.
+
+        A frame that was spared is not missed.
+        """
+        lost = int(np.count_nonzero(~self._seen & ~self._spared))
+        repeats = decode_repeats(self._changes, self._spared)
+        return replace(clip, repeated=repeats, damaged=clip.damaged + lost)
 
 
 def _share_of_beside(changes: Floats) -> tuple[Floats, Marks]:
@@ -100,6 +125,11 @@ def _share_of_beside(changes: Floats) -> tuple[Floats, Marks]:
     liveliest = np.sort(known)[-_LIVELIEST:][0]
     least = max(LEAST_MOVEMENT, _OF_LIVELIEST * float(liveliest))
     return known / np.maximum(beside, least), (beside >= least) & np.isfinite(changes)
+
+
+def _beside(spared: Marks) -> Marks:
+    """The spared frames, and the one after each: its change is not known either."""
+    return spared | np.concatenate([[False], spared[:-1]])
 
 
 def _template(lively: Marks, same: Marks) -> Marks | None:

@@ -15,7 +15,7 @@ from causeline.model.clip import Clip
 from causeline.model.tracks import LandmarkTrack
 from causeline.quantities.angle import Floats
 from causeline.quantities.clock import Clock
-from causeline.reading.follow import Footage, coarse_frames, run_coarse, run_dense
+from causeline.reading.follow import DensePass, Footage, coarse_frames, run_coarse, run_dense
 from causeline.sources.fake_clips import FakeClips
 from causeline.sources.fake_engine import FakeEngine, Script, numbered_picture
 from tests.stickman import standing
@@ -61,6 +61,9 @@ class _Watch:
     def __init__(self) -> None:
         self.seen: list[int] = []
 
+    def spares(self, index: int) -> bool:
+        return False
+
     def see(self, index: int, grey: NDArray[np.uint8]) -> None:
         self.seen.append(index)
 
@@ -96,7 +99,7 @@ def test_coordinates_are_the_clip_s_own_although_pictures_are_decoded_smaller() 
     footage = Footage(source, PATH, source.probe(PATH))
     engine = FakeEngine(lambda _: [standing(700, 500, 500)], width=1280)
     (coarse,) = run_coarse(footage, engine, _quiet)
-    dense = run_dense(footage, engine, range(10), coarse, _quiet)
+    dense = run_dense(DensePass.over(footage, range(10), coarse), engine, _quiet)
     for track in (coarse, dense):
         np.testing.assert_allclose(track.xy[0], standing(700, 500, 500), atol=WITHIN_PX)
 
@@ -111,7 +114,9 @@ def test_progress_rises_to_the_whole() -> None:
     told: list[tuple[str, int, int]] = []
     footage, script = _footage(21), lambda frame: [_golfer(frame)]
     (track,) = run_coarse(footage, _engine(script), lambda *told_of: told.append(told_of))
-    run_dense(footage, _engine(script), range(5, 15), track, lambda *of: told.append(of))
+    run_dense(
+        DensePass.over(footage, range(5, 15), track), _engine(script), lambda *of: told.append(of)
+    )
     assert told[10] == ("looking for the golfer", 21, 21)
     assert told[-1] == ("following the golfer", 10, 10)
     assert [done for _, done, _ in told[11:]] == list(range(1, 11))
@@ -159,7 +164,7 @@ def test_frames_that_repeat_or_do_not_decode_are_not_looked_at() -> None:
     (track,) = run_coarse(footage, engine, _quiet)
     assert track.frames.tolist() == [0, 2, 8, 10, 12, 14, 16, 18]
     engine.looked.clear()
-    dense = run_dense(footage, engine, range(3, 13), track, _quiet)
+    dense = run_dense(DensePass.over(footage, range(3, 13), track), engine, _quiet)
     assert sorted(set(engine.looked)) == [3, 7, 8, 9, 10, 12]
     assert dense.frames.tolist() == list(range(3, 13))
     missing = np.isnan(dense.xy).all(axis=(1, 2))
@@ -172,7 +177,7 @@ def test_the_second_pass_reads_every_frame_once() -> None:
     (track,) = run_coarse(footage, engine, _quiet)
     engine.looked.clear()
     engine.searched.clear()
-    dense = run_dense(footage, engine, range(10, 50), track, _quiet)
+    dense = run_dense(DensePass.over(footage, range(10, 50), track), engine, _quiet)
     assert engine.looked == list(range(10, 50))
     assert engine.searched == []
     np.testing.assert_allclose(dense.xy, [_golfer(f) for f in range(10, 50)], atol=WITHIN_PX)
@@ -184,7 +189,7 @@ def test_the_second_pass_stays_with_the_golfer_when_somebody_else_is_near() -> N
 
     footage = _footage()
     golfer = next(t for t in _coarse(footage, script) if t.xy[0, 0, 0] < 230)
-    dense = run_dense(footage, _engine(script), range(60), golfer, _quiet)
+    dense = run_dense(DensePass.over(footage, range(60), golfer), _engine(script), _quiet)
     np.testing.assert_allclose(dense.xy, [_golfer(f) for f in range(60)], atol=WITHIN_PX)
 
 
@@ -192,7 +197,7 @@ def test_a_golfer_who_has_left_the_expected_place_is_missing_not_guessed() -> No
     footage = _footage()
     (track,) = _coarse(footage, lambda frame: [_golfer(frame)])
     gone = _engine(lambda f: [standing(60, 160, 150) if 30 <= f < 33 else _golfer(f)])
-    dense = run_dense(footage, gone, range(60), track, _quiet)
+    dense = run_dense(DensePass.over(footage, range(60), track), gone, _quiet)
     missing = np.isnan(dense.xy).all(axis=(1, 2))
     assert dense.frames[missing].tolist() == [30, 31, 32]
 
@@ -201,14 +206,14 @@ def test_a_region_that_misses_is_moved_to_the_person_and_read_again() -> None:
     footage = _footage()
     (track,) = _coarse(footage, lambda frame: [_golfer(frame)])
     moved = _engine(lambda f: [standing(255, 160, 150) if f == 30 else _golfer(f)])
-    dense = run_dense(footage, moved, range(60), track, _quiet)
+    dense = run_dense(DensePass.over(footage, range(60), track), moved, _quiet)
     assert moved.looked.count(30) == 2
     np.testing.assert_allclose(dense.xy[30], standing(255, 160, 150), atol=WITHIN_PX)
 
 
 def test_a_track_without_landmarks_is_refused(empty: LandmarkTrack) -> None:
     with pytest.raises(ValueError, match="without landmarks"):
-        run_dense(_footage(), _engine(lambda _: []), range(5), empty, _quiet)
+        DensePass.over(_footage(), range(5), empty)
 
 
 @pytest.fixture

@@ -74,4 +74,19 @@ def test_the_shipped_network_answers_once_for_each_frame_in_order() -> None:
 
 def test_missing_weights_are_said(tmp_path: Path) -> None:
     with pytest.raises(EngineError, match="are missing"):
-        OpenvinoClubNet(tmp_path / "none.xml")
+        OpenvinoClubNet(tmp_path / "none.xml").load()
+
+
+@pytest.mark.parametrize(("side_px", "by"), [(192.0, 1), (383.0, 1), (384.0, 2), (600.0, 3)])
+def test_a_frame_is_shrunk_by_whole_pixels_and_the_square_stays_as_large(
+    side_px: float, by: int
+) -> None:
+    frame = next(_frames(1))
+    small = OpenvinoClubNet().shrink_frame(frame, side_px)
+    assert small.shrink == 1 / by
+    assert small.picture.shape == (-(-HIGH // by), -(-WIDE // by), 3)
+    region = [Region(199.5, 149.5, side_px)]
+    (_, whole), (_, cut) = (
+        next(_squares([each], region, mirrored=False)) for each in (frame, small)
+    )
+    np.testing.assert_allclose(whole, cut, atol=1)
