@@ -68,8 +68,8 @@ def compose_plan(voice: Voice, sessions: Sequence[PracticeSession], film_again: 
     says = {
         "spaced": voice.say(
             msg("{often} {span}, {minutes} each, starting on {day}. Two or three days lie between "
-                "them on purpose: what is practised on several days usually stays longer than what is "
-                "practised all at once."),
+                "them on purpose: what is practised on several days usually stays longer than what "
+                "is practised all at once."),
             often=often, span=span, minutes=minutes, day=voice.day(first.starts.date())),
         "stages": voice.say(
             msg("Go to the next stage of a drill only when you have done what it takes. If a stage "

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 
 from babel import Locale
-from babel.dates import format_skeleton
+from babel.dates import format_date, format_skeleton
 from babel.numbers import format_decimal
 
 from causeline.model.clip import Hand
@@ -53,8 +53,10 @@ class Voice:
         return _begun_large(self.put(text, **values))
 
     def put(self, text: str, **values: str) -> str:
-        """The same inside a sentence."""
-        lead, trail = (self.words.say(side) for side in SIDES[self.golfer.hand])
+        """The same inside a sentence. What has no translation stays English, sides and all."""
+        known = self.words.knows(text)
+        sides = SIDES[self.golfer.hand]
+        lead, trail = (self.words.say(side) if known else side for side in sides)
         return _filled(self.words.say(text), {"lead": lead, "trail": trail, **values})
 
     def count(self, one: str, many: str, number: int, **values: str) -> str:
@@ -70,11 +72,9 @@ class Voice:
 
     def day(self, day: date) -> str:
         """`Monday 4 May`, as the language has it."""
-        return format_skeleton("MMMMEEEEd", day, locale=self.locale)
-
-    def clock(self, at: datetime) -> str:
-        """`18:30`, as the language has it."""
-        return format_skeleton("Hm", at, tzinfo=at.tzinfo, locale=self.locale)
+        weekday = format_date(day, "EEEE", locale=self.locale)
+        dated = format_skeleton("MMMMd", day, locale=self.locale)
+        return self.put(msg("{weekday} {date}"), weekday=weekday, date=dated)
 
     def reader(self, unit: str) -> Amount:
         """In what a measure of that unit is spoken of."""
