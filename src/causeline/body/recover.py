@@ -19,9 +19,9 @@ from causeline.quantities.uncertain import Uncertain
 
 STATURE_M = Uncertain(1.71, 0.10)
 """Of a golfer of whom nothing is known: men and women of ANSUR II (2012) together, widened."""
-ROUNDS, STEPS = 3, 8
+ROUNDS, STEPS = 3, 30
 """Times that trust is looked at anew, and steps of each descent."""
-SETTLED = 1e-3
+SETTLED = 1e-5
 ALIKE = 0.06
 """Two clips of one swing agree in how long it takes back and down within this share."""
 
@@ -69,27 +69,47 @@ def recover_body(
     views: Sequence[View3D],
     prior: MotionPrior,
     stature_m: Uncertain | None = None,
+    start: Known | None = None,
 ) -> Motion | None:
     """The golfer in the body frame over the frames of the first view; None where moments lack.
+
+    As `recover_bodies`.
+    """
+    motions = recover_bodies(views, prior, stature_m, start)
+    return motions[0] if motions else None
+
+
+def recover_bodies(
+    views: Sequence[View3D],
+    prior: MotionPrior,
+    stature_m: Uncertain | None = None,
+    start: Known | None = None,
+) -> tuple[Motion, ...]:
+    """The golfer in the body frame over the frames of each view; empty where moments lack.
 
     All frames of all views are explained at once by one motion of the prior, one stature and a
     phone for each view, with errors of the landmarks that last and drift. Views are laid over each
     other by their moments. The ± come from the curvature at the best fit. Two views are taken as
     one swing when they last equally long; otherwise the ± holds what swings differ by.
+
+    `start` is what was known before a little changed, as when a person sets a landmark right.
     """
     clocks = [seen.times() for seen in views]
     times = [clock for clock in clocks if clock is not None]
     if len(times) < len(views) or not views:
-        return None
+        return ()
     shots = tuple(
         sample_view(seen, clock, _usual(seen, prior))
         for seen, clock in zip(views, times, strict=True)
     )
     problem = _Problem(prior, shots, stature_m or STATURE_M)
     with threadpool_limits(1, "blas"):  # matrices this small are slower on several cores
-        known = _known(problem, _solved(problem), times[0])
-    several = len(views) > 1 and not recover_sameness(times[0], times[1])
-    return told_motion(known, prior.rest, views[0].body, several)
+        known = _known(problem, _solved(problem, start), times[0])
+        several = len(views) > 1 and not recover_sameness(times[0], times[1])
+        return tuple(
+            told_motion(replace(known, time_s=clock), prior.rest, seen.body, several)
+            for seen, clock in zip(views, times, strict=True)
+        )
 
 
 def _usual(seen: View3D, prior: MotionPrior) -> Floats | None:
@@ -109,23 +129,40 @@ def _top_to_impact(clock: Floats) -> float:
     return float(clock[phase_place("impact")] - clock[phase_place("arm_level_back")])
 
 
-def _solved(problem: _Problem) -> _Fit:
+def _solved(problem: _Problem, start: Known | None) -> _Fit:
+    values = _begun(problem, start)
+    warm = start is not None and len(start.values) == len(values)
+    problem = _with_rest(problem, values)
+    plain = problem.shots
+    if warm:
+        problem = _doubting(problem, values, plain)
+    rounds = 1 if warm else ROUNDS
+    for round_ in range(rounds):
+        values, curvature, misfit = _descend(problem, values)
+        if round_ < rounds - 1:
+            problem = _doubting(problem, values, plain)
+    covariance = np.asarray(np.linalg.inv(curvature), np.float64)
+    return _Fit(values, covariance, misfit)
+
+
+def _begun(problem: _Problem, start: Known | None) -> Floats:
+    """Where the descent begins: where it ended before, or the usual motion and likely phones."""
     values, _ = problem.likely()
+    if start is not None and len(start.values) == len(values):
+        return start.values
     points = problem.points(values)
     phones = [guess_phone(shot.xy, points, shot.view, shot.size) for shot in problem.shots]
     values[problem.ways + 1 :] = np.concatenate(phones)
-    problem = _with_rest(problem, values)
-    plain = problem.shots
-    for round_ in range(ROUNDS):
-        values, curvature, misfit = _descend(problem, values)
-        if round_ < ROUNDS - 1:
-            doubted = tuple(
-                shot.doubted(_residual(problem, values, number, shot))
-                for number, shot in enumerate(plain)
-            )
-            problem = replace(problem, shots=doubted)
-    covariance = np.asarray(np.linalg.inv(curvature), np.float64)
-    return _Fit(values, covariance, misfit)
+    return values
+
+
+def _doubting(problem: _Problem, values: Floats, shots: tuple[Shot, ...]) -> _Problem:
+    """Less trust in what lies far from the fit."""
+    doubted = tuple(
+        shot.doubted(shot.xy - _projected(problem, values, number, shot))
+        for number, shot in enumerate(shots)
+    )
+    return replace(problem, shots=doubted)
 
 
 def _with_rest(problem: _Problem, values: Floats) -> _Problem:
@@ -170,8 +207,11 @@ def _normal(
     cost, rows = float(off @ off), 0
     for number, shot in enumerate(problem.shots):
         whiten = shot.whitener()
-        residual = whiten.apply(_residual(problem, values, number, shot)[..., None])[:, 0]
-        slopes = whiten.apply(_slopes(problem, values, number, shot))
+        drawn = _projected(problem, values, number, shot)
+        along = _slopes(problem, values, number, shot)
+        off = whiten.apply((shot.xy - drawn)[..., None])[:, 0]
+        residual = np.concatenate([off, shot.firm.missed(drawn)])
+        slopes = np.concatenate([whiten.apply(along), shot.firm.apply(along)])
         normal = normal + slopes.T @ slopes
         slope = slope + slopes.T @ residual
         cost += float(residual @ residual)
@@ -179,9 +219,10 @@ def _normal(
     return normal, slope, cost, rows
 
 
-def _residual(problem: _Problem, values: Floats, number: int, shot: Shot) -> Floats:
+def _projected(problem: _Problem, values: Floats, number: int, shot: Shot) -> Floats:
+    """(P, Q, 2) pixels where the body would be seen."""
     points = problem.points(values)
-    return shot.xy - project_points(points, problem.phone(values, number), shot.view, shot.size)
+    return project_points(points, problem.phone(values, number), shot.view, shot.size)
 
 
 def _slopes(problem: _Problem, values: Floats, number: int, shot: Shot) -> Floats:
@@ -212,4 +253,5 @@ def _known(problem: _Problem, fit: _Fit, clock: Floats) -> Known:
         stature_m=stature,
         stature_ways=stature * root[:, problem.ways],
         views=tuple(shot.view for shot in problem.shots),
+        values=fit.values,
     )

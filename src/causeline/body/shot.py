@@ -51,6 +51,31 @@ class View3D:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Firm:
+    """Points that a person set: errors of their own, shared with nothing. F of them."""
+
+    sample: NDArray[np.int64]
+    """(F,) of the common clock."""
+    point: NDArray[np.int64]
+    """(F,) of `POINTS`."""
+    xy: Floats
+    """(F, 2) pixels."""
+    sd: Floats
+    """(F,) pixels."""
+
+    def apply(self, array: Floats) -> Floats:
+        """(P, Q, 2, ...) pixels to (2 F, ...) unit normals."""
+        taken = array[self.sample, self.point]
+        sd = self.sd.reshape(-1, *[1] * (taken.ndim - 1))
+        return (taken / sd).reshape(-1, *array.shape[3:])
+
+    def missed(self, drawn: Floats) -> Floats:
+        """By how far a body drawn at (P, Q, 2) pixels misses them, (2 F,) unit normals."""
+        off: Floats = (self.xy - drawn[self.sample, self.point]) / self.sd[:, None]
+        return off.reshape(-1)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Shot:
     """Observations on the common clock: P samples, Q points."""
 
@@ -60,6 +85,7 @@ class Shot:
     """(P, Q, 2) pixels; NaN is missing."""
     sd: Floats
     """(P, Q) pixels; NaN is missing."""
+    firm: Firm
 
     def whitener(self) -> Whitener:
         """What turns residuals into unit normals."""
@@ -99,7 +125,8 @@ def sample_view(seen: View3D, times: Floats, usual: Floats | None = None) -> Sho
     """A view on the common clock.
 
     `usual` (P, Q, 2), statures in pixels, is what the engine's points are off by: taken off, but
-    not from what a person set.
+    not from what a person set. A person's point stands beside the engine's, so that it also tells
+    how far the engine is off there.
     """
     body = seen.body
     size_px = body_size(body.xy)
@@ -113,11 +140,10 @@ def sample_view(seen: View3D, times: Floats, usual: Floats | None = None) -> Sho
         xy -= usual * size_px
     if seen.club is not None:
         _add_club(xy, sd, seen, times, size_px)
-    _add_corrections(xy, sd, seen, times)
     missing = ~(np.isfinite(xy).all(axis=2) & np.isfinite(sd))
     sd[missing] = np.nan
     xy[missing] = np.nan
-    return Shot(seen.view, seen.size, xy, sd)
+    return Shot(seen.view, seen.size, xy, sd, _firm(seen, times))
 
 
 def _add_club(xy: Floats, sd: Floats, seen: View3D, times: Floats, size_px: float) -> None:
@@ -131,14 +157,20 @@ def _add_club(xy: Floats, sd: Floats, seen: View3D, times: Floats, size_px: floa
         sd[:, point] = CLUB_SHARE * size_px
 
 
-def _add_corrections(xy: Floats, sd: Floats, seen: View3D, times: Floats) -> None:
-    """A coach's point holds where it was set, and its neighbours are moved along with it."""
-    for each in seen.corrections:
-        time = np.interp(each.frame, seen.body.frames, seen.body.time_s)
-        sample = int(np.argmin(np.abs(times - time)))
-        point = POINTS.index(each.landmark)
-        xy[sample, point] = (each.x, each.y)
-        sd[sample, point] = each.sd_px
+def _firm(seen: View3D, times: Floats) -> Firm:
+    """A coach's point counts at the sample nearest, if the clock holds it."""
+    instants = [np.interp(c.frame, seen.body.frames, seen.body.time_s) for c in seen.corrections]
+    held = [
+        (each, int(np.argmin(np.abs(times - time))))
+        for each, time in zip(seen.corrections, instants, strict=True)
+        if times[0] <= time <= times[-1] and each.landmark in POINTS
+    ]
+    return Firm(
+        np.array([sample for _, sample in held], np.int64),
+        np.array([POINTS.index(each.landmark) for each, _ in held], np.int64),
+        np.array([(each.x, each.y) for each, _ in held], float).reshape(-1, 2),
+        np.array([each.sd_px for each, _ in held], float),
+    )
 
 
 def _between(times: Floats, clock: Floats, values: Floats) -> Floats:

@@ -97,7 +97,7 @@ def measure_ways_sd(
 def measure_wider(spec: MeasureSpec, known: Known) -> float:
     """What the ± of a measure is multiplied by."""
     wider = WIDER.get(spec.name.removesuffix("_percent"), (1.0, 1.0, 1.0))
-    if len(known.views) > 1:
+    if len(set(known.views)) > 1:
         return wider[2]
     return wider[0 if known.views[0] is View.FACE_ON else 1]
 

@@ -86,6 +86,8 @@ class Known:
     """(W,) metres."""
     views: tuple[View, ...]
     """From where it was seen."""
+    values: Floats
+    """What the fit found, to start from when little has changed."""
 
     def at(self, time_s: float) -> tuple[Floats, Floats]:
         """Points (Q, 3) and ways (W, Q, 3), straight between samples; NaN outside the clock."""
@@ -98,6 +100,18 @@ class Known:
         points = self.points[before] * (1 - share) + self.points[after] * share
         ways = self.ways[:, before] * (1 - share) + self.ways[:, after] * share
         return points, ways
+
+
+@dataclass(frozen=True, slots=True)
+class SecondView:
+    """The clip that saw the golfer from the other side."""
+
+    clip: str
+    """Its name."""
+    sha256: str
+    view: View
+    one_swing: bool
+    """Whether both clips show one swing, filmed by two phones, and not two swings of a session."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -118,6 +132,8 @@ class Motion:
     """In words: what it was made from."""
     known: Known | None = None
     """None where only the curves were kept."""
+    second: SecondView | None = None
+    """None where one view was all there was."""
 
     def __post_init__(self) -> None:
         n, joints = len(self.frames), (len(self.frames), len(BODY_LANDMARKS), 3)

@@ -9,6 +9,7 @@ from causeline.model.filming import Advice
 from causeline.model.findings import Findings
 from causeline.model.measures import Measure, Refusal
 from causeline.model.moments import Moments
+from causeline.model.motion import Motion
 from causeline.model.tracks import BodyTrack, ClubTrack
 
 SCHEMA = "causeline.reading/1"
@@ -29,6 +30,8 @@ class Swing:
     club: ClubTrack | None = None
     findings: Findings | None = None
     """None where nobody looked for faults, as in a rehearsal."""
+    motion: Motion | None = None
+    """The body in three dimensions; None where it could not be followed there."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -3,7 +3,8 @@
 The file keeps no stamps, so the clip itself is opened again for its clock; the time scale is the
 file's, which may have been given by hand. Findings are left out: they follow from the measures, and
 from a second view where there is one, so that whoever needs them explains the measures anew. Which
-heads of the club were worked out is not kept either.
+heads of the club were worked out is not kept either, nor of the body in three dimensions more than
+its curves.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ from causeline.model.moments import Moment, MomentName, Moments
 from causeline.model.reading import Reading, Swing
 from causeline.model.tracks import BODY_LANDMARKS, BodyTrack, ClubTrack
 from causeline.quantities.angle import Floats
+from causeline.store.motion_part import load_motion
 from causeline.store.reading_file import load_reading_dict
 
 Json = dict[str, Any]
@@ -85,14 +87,16 @@ def _reading(found: Json, clip: Clip) -> Reading:
 
 def _swing(one: Json, width: int, mirrored: bool) -> Swing:
     tracks = one["tracks"]
+    body = _body(tracks, width, mirrored)
     return Swing(
         first_frame=int(one["first_frame"]),
         last_frame=int(one["last_frame"]),
         rehearsal=bool(one["rehearsal"]),
         moments=_moments(one),
         measures=tuple(_measure(each) for each in one["measures"]),
-        body=_body(tracks, width, mirrored),
+        body=body,
         club=_club(tracks["club"], width, mirrored),
+        motion=load_motion(one.get("motion"), body.frames, body.time_s),
     )
 
 

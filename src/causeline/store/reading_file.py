@@ -22,6 +22,7 @@ from causeline.model.measures import Measure, Refusal
 from causeline.model.reading import SCHEMA, Reading, Swing
 from causeline.model.tracks import BODY_LANDMARKS, BodyTrack, ClubTrack
 from causeline.quantities.angle import Floats
+from causeline.store.motion_part import save_motion_as_dict
 from causeline.store.whole_file import save_whole
 
 Json = dict[str, Any]
@@ -148,6 +149,7 @@ def _swing(swing: Swing) -> Json:
         ],
         "measures": [_measure(one) for one in swing.measures],
         "tracks": _tracks(swing.body, swing.club),
+        **save_motion_as_dict(swing.motion),
         **_findings(swing.findings),
     }
 

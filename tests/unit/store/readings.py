@@ -11,6 +11,7 @@ from causeline.model.clip import Called, Clip, Hand, ScaleFrom, View
 from causeline.model.filming import Advice, Severity
 from causeline.model.measures import Measure, Refusal
 from causeline.model.moments import Moment, MomentName, Moments
+from causeline.model.motion import TURNS, Motion, SecondView
 from causeline.model.reading import Reading, Swing
 from causeline.model.tracks import BODY_LANDMARKS, BodyTrack, ClubTrack
 from causeline.quantities.clock import Clock
@@ -75,6 +76,23 @@ def _swings(draw: st.DrawFn, frames: int) -> Swing:
         measures=tuple(draw(st.lists(_measures(), max_size=6))),
         body=body,
         club=draw(st.sampled_from([None, club])),
+        motion=draw(st.none() | _motions(body)),
+    )
+
+
+@st.composite
+def _motions(draw: st.DrawFn, body: BodyTrack) -> Motion:
+    joints, turns = (len(body), len(BODY_LANDMARKS), 3), (len(body), len(TURNS))
+    second = SecondView(draw(WORDS), "0" * 64, draw(st.sampled_from(View)), draw(st.booleans()))
+    return Motion(
+        body.frames,
+        body.time_s,
+        _holed(draw, joints),
+        np.abs(_holed(draw, joints)),
+        _holed(draw, turns) * 100,
+        np.abs(_holed(draw, turns)),
+        "made up",
+        second=draw(st.sampled_from([None, second])),
     )
 
 
