@@ -36,12 +36,12 @@ class Vault:
             _made(Path(self.root))
 
     def keep(self, content: bytes | Path) -> str:
-        """Store a file, once; gives its key.
+        """Store a file, once; gives its key. A damaged copy is replaced.
 
         Raises OutputError when it cannot be written: nothing is then left behind.
         """
         key, size = _digest(content)
-        if self._size(key) != size:
+        if self._size(key) != size or not self.is_sound(key):
             try:
                 self._put(key, content)
             except OSError as error:

@@ -1,0 +1,114 @@
+"""Readings of a library's clips, done by this machine's cores or by a cluster's."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import threading
+import time
+from collections.abc import Callable, Iterator
+from concurrent.futures import Executor, ProcessPoolExecutor
+from contextlib import contextmanager, nullcontext
+from dataclasses import replace
+from functools import cache, partial
+from typing import Any
+
+from causeline.errors import SettingError
+from causeline.model.library import ReadingEntry, State
+from causeline.reading.doors import Doors, Settings
+from causeline.reading.work import Crew, Watch, run_asking, run_claimed, run_waiting
+from causeline.sources.fence import FencedClips
+from causeline.store.library import Address, Library, load_at
+from causeline.store.library_readings import ReadingBook
+from causeline.wiring import open_doors
+
+READINGS_OF_A_PROCESS = 200
+"""After so many a worker is replaced, so that nothing it forgot to give back adds up."""
+FOLLOW_S = 1.0
+CLUSTER_S = 10.0
+
+
+def ask_reading(library: Library, sha256: str, settings: Settings | None = None) -> ReadingEntry:
+    """Ask for the reading of a kept clip; the same clip, engine and settings are read once."""
+    return run_asking(ReadingBook(library), sha256, settings or Settings(), _doors().versions)
+
+
+def read_waiting(
+    library: Library, workers: int = 0, watch: Watch | None = None, cluster: str = ""
+) -> None:
+    """Read everything that waits; rows that a killed program left are taken up again.
+
+    `workers` is how many clips are read at once; 0 takes one for two cores. `cluster` is the
+    address of a Dask scheduler, whose workers then do it, and reach the library by its address.
+
+    Raises SettingError where the cluster cannot be reached.
+    """
+    workers = workers or max(1, (os.cpu_count() or 1) // 2)
+    library.tidy()
+    with _cluster(cluster) if cluster else nullcontext(start_worker) as start:
+        task = partial(read_row, library.address)
+        run_waiting(ReadingBook(library), Crew(workers, start, task), watch)
+
+
+def read_row(address: Address, name: str) -> State | None:
+    """Work on one row in this process, which keeps library and networks open for the next."""
+    with FencedClips() as clips:
+        book = ReadingBook(_library(address))
+        return run_claimed(book, name, lambda: replace(_doors(), source=clips))
+
+
+def start_worker() -> Executor:
+    """A process of its own for one reading at a time."""
+    return ProcessPoolExecutor(
+        max_workers=1,
+        mp_context=multiprocessing.get_context("spawn"),
+        initializer=follow,
+        initargs=(os.getpid(),),
+        max_tasks_per_child=READINGS_OF_A_PROCESS,
+    )
+
+
+def follow(parent: int) -> None:
+    """End this process soon after its parent has ended, however that was."""
+
+    def look() -> None:
+        while os.getppid() == parent:
+            time.sleep(FOLLOW_S)
+        os._exit(1)
+
+    threading.Thread(target=look, daemon=True).start()
+
+
+@contextmanager
+def _cluster(address: str) -> Iterator[Callable[[], Executor]]:
+    """A Dask cluster as executors of the standard library's kind."""
+    try:
+        from distributed import Client
+    except ImportError as error:
+        raise SettingError(
+            "a cluster was named, and the library that reaches it is missing",
+            "distributed was expected",
+            "install it: pip install 'causeline[cluster]'",
+        ) from error
+    try:
+        client: Any = Client(  # type: ignore[no-untyped-call]
+            address, timeout=CLUSTER_S, set_as_default=False
+        )
+    except (OSError, ValueError) as error:
+        raise SettingError(
+            f"no cluster answered at {address} ({error})",
+            "the address of a Dask scheduler was expected, such as tcp://host:8786",
+            "see that the scheduler runs, and that this machine may reach it",
+        ) from error
+    with client:
+        yield partial(client.get_executor, pure=False)
+
+
+@cache
+def _library(address: Address) -> Library:
+    return load_at(address)
+
+
+@cache
+def _doors() -> Doors:
+    return open_doors()
