@@ -44,6 +44,8 @@ bench: $(STAMP)  ## speed and memory, into docs/performance.md
 
 docs: $(STAMP)  ## pages generated from the code
 	$(PY) tools/write_measures_doc.py
+	$(PY) tools/write_drills_doc.py
+	$(PY) tools/update_messages.py
 
 .venv-studio/.installed: studio/requirements.txt
 	python3 -m venv .venv-studio

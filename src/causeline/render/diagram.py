@@ -405,7 +405,7 @@ def _polygon(sheet: _Sheet, points: list[Point], drawn: tuple[str, str]) -> str:
     )
 
 
-def _round(at: Point, radius: float, steps: int = 20) -> list[Point]:
+def _round(at: Point, radius: float, steps: int = 16) -> list[Point]:
     turns = (2 * math.pi * k / steps for k in range(steps))
     return [(at[0] + radius * math.cos(t), at[1] + radius * math.sin(t)) for t in turns]
 
