@@ -60,17 +60,20 @@ def read_clip(
     report: Report | None = None,
     limits: Limits | None = None,
     found: Found | None = None,
+    beside: str | Path | None = None,
 ) -> Result:
     """Read every swing of a video file.
 
     `report` hears how far the work is, `found` where the swings are, before they are read closely.
+    `beside` is a clip of the same golfer from the other side.
 
     Raises ClipError where the file cannot be read, NoPersonFound or NoSwingFound where it shows
     nothing to read, SettingError where a setting does not fit the clip, EngineError where the
     landmark engine is missing.
     """
     doors = open_doors(limits)
-    return run_reading(Path(path), doors, settings or Settings(), report or _quiet, found)
+    other = None if beside is None else Path(beside)
+    return run_reading(Path(path), doors, settings or Settings(), report or _quiet, found, other)
 
 
 def see_clip(

@@ -61,6 +61,12 @@ MEASURED_STATURE_SD_M = 0.01
     help="The golfer's height; centimetres get a narrower ±.",
 )
 @click.option(
+    "--with",
+    "beside",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="A clip of the same golfer from the other side: turns and depths get a narrower ±.",
+)
+@click.option(
     "--club",
     type=click.Choice([sort.value for sort in ClubSort]),
     help="What was swung; some bands differ by club.",
@@ -114,7 +120,7 @@ def read(clip: Path, json_path: Path | None, page_path: Path | None, **options: 
     try:
         for path in (json_path, page_path):
             _check_folder(path)
-        result = _read_with_bars(clip, settings, _limits(options), errors)
+        result = _read_with_bars((clip, options["beside"]), settings, _limits(options), errors)
         if json_path is not None:
             save_reading(result.reading, json_path)
         if page_path is not None:
@@ -153,7 +159,9 @@ def _limits(options: Mapping[str, Any]) -> Limits:
     )
 
 
-def _read_with_bars(clip: Path, settings: Settings, limits: Limits, console: Console) -> Result:
+def _read_with_bars(
+    clips: tuple[Path, Path | None], settings: Settings, limits: Limits, console: Console
+) -> Result:
     columns = (
         TextColumn("{task.description:<28}"),
         BarColumn(),
@@ -172,7 +180,7 @@ def _read_with_bars(clip: Path, settings: Settings, limits: Limits, console: Con
             for number, window in enumerate(windows, 1):
                 bars.console.print(_where(number, window), highlight=False)
 
-        return read_clip(clip, settings, report, limits, found)
+        return read_clip(clips[0], settings, report, limits, found, clips[1])
 
 
 def _where(number: int, window: SwingWindow) -> str:
