@@ -72,7 +72,7 @@ STRENGTHS: tuple[Strength, ...] = (
              msg("You turn without coming up out of your bend.")),
     Strength("bend", "setup", "trunk_forward_bend", M.ADDRESS, 18, 52,
              msg("You stand to the ball with a bend that lets your arms hang.")),
-    Strength("stance", "setup", "stance_width_percent", M.ADDRESS, 14, 32,
+    Strength("stance", "setup", "stance_width_percent", M.ADDRESS, 14, 29,
              msg("Your stance is wide enough to stand still on and narrow enough to turn on."), _IRONS),
     Strength("stance_driver", "setup", "stance_width_percent", M.ADDRESS, 18, 37,
              msg("Your stance is wide enough to stand still on and narrow enough to turn on."), (ClubSort.DRIVER,)),

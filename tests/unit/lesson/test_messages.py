@@ -37,7 +37,7 @@ def _tool() -> ModuleType:
 
 TOOL = _tool()
 LANGUAGES = [language for language in load_languages() if language != "en"]
-COMPLETE = ("lesson.po",)
+COMPLETE = ("lesson.po", "drills.po")
 """A reason of an arrow that is not translated is left out of a lesson, so those may lag."""
 
 

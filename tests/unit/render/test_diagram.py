@@ -6,10 +6,14 @@ from xml.etree import ElementTree
 
 import pytest
 
+from causeline.lesson.choose import compose_resolved
+from causeline.lesson.voice import Voice
 from causeline.model.clip import Hand
 from causeline.model.drill import Diagram, Drill, Mark, Seen
+from causeline.model.lesson import Golfer
 from causeline.render.diagram import LETTER, TEXT, WIDTH, render_diagram
 from causeline.store.drill_files import load_drills
+from causeline.store.languages import load_languages, load_words
 
 DRILLS = load_drills()
 NAMES = [drill.name for drill in DRILLS]
@@ -29,10 +33,14 @@ def _numbers(root: ElementTree.Element) -> list[float]:
     ]
 
 
+@pytest.mark.parametrize("language", load_languages())
 @pytest.mark.parametrize("hand", list(Hand))
 @pytest.mark.parametrize("drill", DRILLS, ids=NAMES)
-def test_every_drills_picture_lies_within_its_sheet(drill: Drill, hand: Hand) -> None:
-    root = _root(drill.diagram, hand)
+def test_every_drills_picture_lies_within_its_sheet(
+    drill: Drill, hand: Hand, language: str
+) -> None:
+    voice = Voice(load_words(language), Golfer(hand=hand, language=language))
+    root = _root(compose_resolved(voice, drill).diagram, hand)
     _, _, width, height = map(float, (root.get("viewBox") or "").split())
     assert width == WIDTH
     for text in root.iter(f"{SVG}text"):
