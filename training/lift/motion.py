@@ -8,7 +8,7 @@ other, so that the lifter reads the pelvis from the pelvis.
 from __future__ import annotations
 
 import torch
-from layout import ADDRESS, FINE, POINTS, STEPS
+from layout import ADDRESS, FINE, POINTS, SPANS, STEPS
 from torch import Tensor
 
 AT = {name: k for k, name in enumerate(POINTS)}
@@ -32,7 +32,7 @@ def draw_swings(pool: Tensor, time_s: Tensor, which: Tensor, loose: float) -> tu
     """Points (b, STEPS, P, 3) and seconds (b, STEPS) of those swings, played a little unevenly."""
     count, device = len(which), pool.device
     at = torch.arange(STEPS, device=device)[None] * (FINE / STEPS)
-    at = at + loose * 2.0 * wander(count, 6, device)
+    at = at + loose * (FINE / STEPS) * (wander(count, 6, device) + _misread(count, device))
     at = at.cummax(dim=1).values.clamp(0, FINE - 1.001)
     low = at.floor().long()
     share = (at - low)[..., None, None]
@@ -40,6 +40,21 @@ def draw_swings(pool: Tensor, time_s: Tensor, which: Tensor, loose: float) -> tu
     points = pool[row, low].float() * (1 - share) + pool[row, low + 1].float() * share
     share = share[..., 0, 0]
     return points, time_s[row, low] * (1 - share) + time_s[row, low + 1] * share
+
+
+MISREAD = (3.0, 3.0, 1.0, 0.5, 3.0, 3.0)
+"""Samples by which address, top, impact and finish are told wrongly, with the ends beside them."""
+
+
+def _misread(count: int, device: torch.device) -> Tensor:
+    """(count, STEPS) samples later: the moments that hold the clock are read from pictures."""
+    off = torch.randn(count, len(MISREAD), device=device) * torch.tensor(MISREAD, device=device)
+    off[:, 0], off[:, -1] = off[:, 1], off[:, -2]
+    knots = torch.tensor([0, *SPANS], device=device).cumsum(0).float()
+    at = torch.arange(STEPS, device=device).float()
+    after = torch.bucketize(at, knots, right=True).clamp(1, len(SPANS))
+    share = (at - knots[after - 1]) / (knots[after] - knots[after - 1])
+    return off[:, after - 1] * (1 - share) + off[:, after] * share
 
 
 def bend_swings(points: Tensor, wild: Tensor) -> Tensor:

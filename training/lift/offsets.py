@@ -1,94 +1,178 @@
-"""How far the engine's points lie off the joints, as a posture has it: fitted on rendered golfers.
+"""What the landmark engine makes of golfers whose joints are known: errors to train with.
 
-    python offsets.py OFFSETS.npz TRACKS_FOLDER TRUTHS_FOLDER NAME...
+    python -m training.lift.offsets --tapes FOLDER --out DATA/offsets.npz
 
-Needs the package. For each name there is `<name>.npz`, the engine's 33 points of every frame (`xy`,
-`confidence`, `time_s`, `width`), and `<name>.truth.json` of the studio. Training seeds only.
+From tapes of the training set (`training/pool`). Two swings of three give the errors: what follows
+from the posture (a ridge regression on the figure), and what is left of each clip, whole, so that
+it stays as correlated in time and between joints as it is. The third swing is kept for judging:
+what the lifter would see of it, and its true turns.
 """
 
 from __future__ import annotations
 
-import json
+import argparse
 import sys
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import torch
-from layout import JOINTS, STEPS, phase_times
+from bench.tapes import SEEN_END, TRUTH_END, load_truth_tape
+from bench.truths import Truth
 from numpy.typing import NDArray
-from view import postures, scaled
 
-from causeline.body.refine import refine_body
 from causeline.model.clip import Hand, View
-from causeline.model.tracks import LandmarkTrack
+from causeline.model.motion import TURNS
+from causeline.reading.judging import Tracks
+from causeline.sources import lift_net
+from causeline.store.seen_file import load_seen
+
+sys.path.insert(0, str(Path(__file__).parent))
+from layout import JOINTS, MOMENTS, STEPS, phase_times
+from view import postures
 
 Floats = NDArray[np.float64]
-VIEWS = ("face-on", "down-the-line")
-STIFF, STIFF_PHASE = 3.0, 6.0
-"""Ridge: how much the figure, and the phase, are kept from explaining."""
-LEFT_LEAST = 0.005
+VIEWS = (View.FACE_ON, View.DOWN_THE_LINE)
+KNOTS = ("address", "top", "impact", "finish")
+STIFF, STIFF_PHASE, STIFF_ONE = 3.0, 6.0, 0.01
+"""Ridge: how much the figure, the phase and the mean are kept from explaining."""
+FOLDS = 6
+CLUB = ("butt", "hosel")
 
 
-def read_swing(track: Path, truth: Path) -> tuple[str, Floats, Floats, Floats]:
-    """View, then what is true and what is seen (STEPS, J, 2), scaled, and trust (STEPS, J)."""
-    with np.load(track) as kept:
-        seen = {name: kept[name] for name in kept.files}
-    told: dict[str, Any] = json.loads(truth.read_text())
-    count, width = len(seen["time_s"]), int(seen["width"])
-    landmarks = LandmarkTrack(
-        np.arange(count), seen["time_s"], seen["xy"].astype(float), seen["confidence"].astype(float)
+@dataclass(frozen=True, slots=True)
+class Watched:
+    """One training clip: `true` and `seen` (STEPS, J, 2) are scaled by the truth's figure."""
+
+    number: int
+    view: int
+    true: Floats
+    seen: Floats
+    trust: Floats
+    club: Floats
+    """(STEPS, 3) the shaft's error, radians; the logarithm of its length's; trust, 0 unseen."""
+    lifter: Floats
+    """(STEPS, features) what the shipped lifter sees, on the clock of the moments it was given."""
+    turns: Floats
+    """(STEPS, 3) true, on that clock."""
+    where: Floats
+    """True moments on that clock, samples."""
+
+
+def watch(path: Path) -> Watched | None:
+    """None for a clip that was refused or whose moments were not found."""
+    seen_file = path.with_name(path.name.removesuffix(TRUTH_END) + SEEN_END)
+    if not seen_file.exists():
+        return None
+    truth, seen = load_truth_tape(path), load_seen(seen_file)
+    view = View(truth.facts["file"]["view"])
+    tracks = Tracks(seen.clip, seen.swings[-1], view, Hand(truth.facts["hand"]))
+    body, club = tracks.body, tracks.club
+    knots = lift_net._knots(body, tracks.moments)
+    if knots is None or any(name not in truth.moments for name in KNOTS):
+        return None
+    at = np.clip(phase_times([truth.moments[k] for k in KNOTS]), body.time_s[0], body.time_s[-1])
+    mirror = seen.clip.width - 1.0 if body.mirrored else None
+    joints, shaft = _true(truth, JOINTS, at, mirror), _true(truth, CLUB, at, mirror)
+    xy, trust = lift_net._played_joints(body, at)
+    root, size = lift_net._frame_of(joints)
+    up = np.array([1.0, -1.0]) / size
+    played = np.zeros((STEPS, 4)) if club is None else lift_net._played_shaft(body, club, at, size)
+    found = lift_net._phase_times(knots)
+    frames = np.asarray(truth.facts["frames"]["time_s"])
+    turned = np.stack(
+        [np.interp(found, frames, truth.facts["turns_deg"][turn]) for turn in TURNS], axis=1
     )
-    view = told["camera"]["view"]
-    body = refine_body(landmarks, Hand(told["hand"]), width, View(view))
-    knots = [told["moments"][name]["time_s"] for name in ("address", "top", "impact", "finish")]
-    at = np.clip(phase_times(knots), body.time_s[0], body.time_s[-1])
-    true = np.stack([_true_path(told, name, width, at) for name in JOINTS], axis=1)
-    xy = np.stack([_path(at, body.time_s, body.xy[:, k]) for k in range(len(JOINTS))], axis=1)
-    trust = np.stack([np.interp(at, body.time_s, column) for column in body.confidence.T], axis=1)
-    return view, _up(true), _up(xy), trust
+    return Watched(
+        number=int(path.name.split("_")[1]),
+        view=VIEWS.index(view),
+        true=(joints - root) * up,
+        seen=(xy - root) * up,
+        trust=trust,
+        club=_club_error(played, (shaft[:, 1] - shaft[:, 0]) * up),
+        lifter=lift_net.see_swing(body, club, found, view),
+        turns=turned,
+        where=np.interp(
+            [truth.moments.get(name, np.nan) for name in MOMENTS], found, np.arange(STEPS)
+        ),
+    )
 
 
-def _true_path(told: dict[str, Any], name: str, width: int, at: Floats) -> Floats:
-    path = np.array([[np.nan if v is None else v for v in row] for row in told["points_px"][name]])
-    if told["hand"] == "left":
-        path[:, 0] = width - 1 - path[:, 0]
-    return _path(at, np.array(told["frames"]["time_s"]), path)
+def _true(truth: Truth, names: tuple[str, ...], at: Floats, mirror: float | None) -> Floats:
+    times = np.asarray(truth.facts["frames"]["time_s"])
+    paths = []
+    for name in names:
+        path = np.asarray(truth.facts["points_px"][name], float)
+        known = np.isfinite(path).all(axis=1)
+        paths.append([np.interp(at, times[known], path[known, axis]) for axis in (0, 1)])
+    points = np.moveaxis(np.array(paths), 2, 0)
+    if mirror is not None:
+        points[..., 0] = mirror - points[..., 0]
+    return points
 
 
-def _path(at: Floats, time_s: Floats, path: Floats) -> Floats:
-    seen = np.isfinite(path).all(axis=1)
-    return np.stack([np.interp(at, time_s[seen], path[seen, i]) for i in (0, 1)], axis=1)
+def _club_error(played: Floats, true: Floats) -> Floats:
+    length = np.linalg.norm(true, axis=1)
+    wrong = np.arctan2(played[:, 1], played[:, 0]) - np.arctan2(true[:, 1], true[:, 0])
+    wrong = (wrong + np.pi) % (2 * np.pi) - np.pi
+    ratio = np.log(np.maximum(played[:, 2], 1e-3) / np.maximum(length, 1e-3))
+    seen = played[:, 2] > 0
+    return np.stack(
+        [np.where(seen, wrong, 0), np.where(seen, np.clip(ratio, -1, 1), 0), played[:, 3] * seen], 1
+    )
 
 
-def _up(path: Floats) -> Floats:
-    flipped = torch.tensor(path * np.array([1.0, -1.0]))
-    return np.asarray(scaled(flipped[None])[0])
+def fit_view(clips: list[Watched]) -> tuple[Floats, Floats]:
+    """Weights (F, 2 J), and what a fit that never saw a clip leaves of it, (n, STEPS, J, 2)."""
+    figures = postures(torch.tensor(np.stack([clip.true for clip in clips]))).numpy()
+    off = np.stack([clip.seen - clip.true for clip in clips])
+    left = np.zeros_like(off)
+    folds = np.array([clip.number for clip in clips]) // 3 % FOLDS
+    for fold in range(FOLDS):
+        out = folds == fold
+        weight = _ridge(figures[~out], off[~out])
+        left[out] = off[out] - (figures[out] @ weight).reshape(off[out].shape)
+    return _ridge(figures, off), left
 
 
-def fit_view(swings: list[tuple[str, Floats, Floats, Floats]]) -> tuple[Floats, Floats, Floats]:
-    """Weights (F, 2 J), what is left (STEPS, J), and the mean trust (STEPS, J)."""
-    figures = postures(torch.tensor(np.stack([swing[1] for swing in swings]))).numpy()
-    off = np.stack([swing[2] - swing[1] for swing in swings])
+def _ridge(figures: Floats, off: Floats) -> Floats:
     x, y = figures.reshape(-1, figures.shape[2]), off.reshape(-1, off[0, 0].size)
     stiff = np.full(x.shape[1], STIFF)
     stiff[-10:] = STIFF_PHASE
-    stiff[-1] = 0.01
-    weight = np.linalg.solve(x.T @ x + np.diag(stiff), x.T @ y)
-    left = np.sqrt(((y - x @ weight).reshape(off.shape) ** 2).mean(axis=(0, 3)))
-    return weight, np.maximum(left, LEFT_LEAST), np.stack([swing[3] for swing in swings]).mean(0)
+    stiff[-1] = STIFF_ONE
+    return np.asarray(np.linalg.solve(x.T @ x + np.diag(stiff), x.T @ y))
 
 
 def main() -> None:
     """Read all, fit each view, write one file."""
-    out, tracks, truths = (Path(name) for name in sys.argv[1:4])
-    swings = [
-        read_swing(tracks / f"{name}.npz", truths / f"{name}.truth.json") for name in sys.argv[4:]
-    ]
-    views = [fit_view([swing for swing in swings if swing[0] == view]) for view in VIEWS]
-    weight, left, trust = (np.stack(part).astype(np.float32) for part in zip(*views, strict=True))
-    np.savez(out, weight=weight, left=left, trust=trust)
-    print(len(swings), "clips;", STEPS, "phases; left over", left.mean(axis=1).round(4).tolist())
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--tapes", type=Path, required=True)
+    parser.add_argument("--out", type=Path, required=True)
+    given = parser.parse_args()
+    tapes = sorted(given.tapes.glob(f"train_*{TRUTH_END}"))
+    every = [clip for clip in map(watch, tapes) if clip is not None]
+    fitted = [clip for clip in every if clip.number % 3]
+    held = [clip for clip in every if clip.number % 3 == 0]
+    views = [[clip for clip in fitted if clip.view == view] for view in range(len(VIEWS))]
+    weights, lefts = zip(*map(fit_view, views), strict=True)
+    for clips, left in zip(views, lefts, strict=True):
+        off = np.stack([clip.seen - clip.true for clip in clips])
+        sizes = [np.sqrt((each**2).sum(-1).mean((0, 1))) for each in (off, left)]
+        for name, one, other in zip(JOINTS, *sizes, strict=True):
+            print(f"{name:16s} {100 * one:5.1f} % of the size, {100 * other:5.1f} % left")
+    order = [clip for clips in views for clip in clips]
+    bank = {
+        "bank_view": np.array([clip.view for clip in order]),
+        "bank_left": np.concatenate(lefts).astype(np.float16),
+        "bank_trust": np.stack([clip.trust for clip in order]).astype(np.float16),
+        "bank_club": np.stack([clip.club for clip in order]).astype(np.float16),
+        "held_view": np.array([clip.view for clip in held]),
+        "held_seen": np.stack([clip.lifter for clip in held]).astype(np.float32),
+        "held_turns": np.stack([clip.turns for clip in held]).astype(np.float32),
+        "held_where": np.stack([clip.where for clip in held]).astype(np.float32),
+    }
+    np.savez_compressed(given.out, weight=np.stack(weights).astype(np.float32), **bank)
+    print(len(order), "clips in the bank,", len(held), "held out;", given.out.stat().st_size)
 
 
 if __name__ == "__main__":

@@ -26,6 +26,7 @@ GUESSED = {
 JITTER, WITHIN = 0.004, 0.05
 FACE_ON, DOWN_THE_LINE = 0, 1
 NOSE_TO_ANKLES = 0.82
+LEAST_SHAFT_TRUST = 0.3
 
 
 def project(points: Tensor, view: Tensor) -> Tensor:
@@ -65,26 +66,42 @@ class Offsets:
 
     def __init__(self, path: Path, device: torch.device) -> None:
         with np.load(path) as kept:
-            self.weight, self.left, self.trust = (
-                torch.tensor(kept[name], device=device) for name in ("weight", "left", "trust")
-            )
+            every = {name: torch.tensor(kept[name], device=device) for name in kept.files}
+        self.held = {name[5:]: every[name] for name in every if name.startswith("held_")}
+        self.weight = every["weight"]
+        self.left, self.trust, self.club = (
+            every[f"bank_{name}"].float() for name in ("left", "trust", "club")
+        )
+        views = every["bank_view"]
+        self.of_view = [torch.nonzero(views == view)[:, 0] for view in (FACE_ON, DOWN_THE_LINE)]
 
-    def spoil(self, flat: Tensor, view: Tensor, much: Tensor) -> tuple[Tensor, Tensor]:
-        """As `spoil` below: the posture's usual error, more or less of it, and the rest."""
+    def spoil(self, flat: Tensor, view: Tensor, much: Tensor) -> tuple[Tensor, Tensor, Tensor]:
+        """The posture's usual error, more or less of it, and what was left of a whole real clip.
+
+        Joints and trust as `spoil` below gives them, and the clip's errors of the club.
+        """
         count, device = len(flat), flat.device
-        joints = flat[:, :, : len(JOINTS)]
         usual = (postures(flat) @ self.weight[view]).unflatten(2, (len(JOINTS), 2))
-        share = 1 + 0.22 * torch.randn(count, 1, 1, 1, device=device)
-        share = share + 0.18 * torch.randn(count, 1, len(JOINTS), 1, device=device)
+        share = 1 + 0.15 * torch.randn(count, 1, 1, 1, device=device)
+        share = share + 0.12 * torch.randn(count, 1, len(JOINTS), 1, device=device)
+        one, other = self._drawn(view), self._drawn(view)
+        mixed = torch.rand(count, 1, 1, 1, device=device) * torch.pi / 2
+        mixed = mixed * (torch.rand_like(mixed) < 0.5)
+        rest = mixed.cos() * self.left[one] + mixed.sin() * self.left[other]
+        rest = rest * (0.7 + 0.6 * torch.rand(count, 1, 1, 1, device=device))
         fixed = torch.randn(count, 1, len(JOINTS), 2, device=device)
-        rest = 0.65 * fixed + 0.65 * _wanders(count, 7, device) + 0.45 * _wanders(count, 20, device)
-        size = 0.7 + 0.9 * torch.rand(count, 1, 1, 1, device=device)
-        rest = rest * size * self.left[view][..., None]
-        off = usual.clamp(-0.2, 0.2) * share + rest + 0.001 * torch.randn_like(rest)
-        shaky = 0.7 * _wanders(count, 12, device)[..., 0]
-        shaky = shaky + 0.5 * torch.randn(count, 1, len(JOINTS), device=device)
-        trust = torch.sigmoid(torch.logit(self.trust[view].clamp(0.03, 0.995)) + shaky)
-        return _swapped(joints + off * (much > 0).float()[:, None, None, None]), trust
+        rest = rest + 0.004 * (fixed + _wanders(count, 7, device))
+        off = usual.clamp(-0.3, 0.3) * share + rest
+        shaky = 0.3 * torch.randn(count, 1, len(JOINTS), device=device)
+        trust = torch.sigmoid(torch.logit(self.trust[one].clamp(0.005, 0.995)) + shaky)
+        joints = flat[:, :, : len(JOINTS)] + off * (much > 0).float()[:, None, None, None]
+        return joints, trust, self.club[one]
+
+    def _drawn(self, view: Tensor) -> Tensor:
+        """A clip of the bank for each swing, from the same view."""
+        at = torch.rand(len(view), device=view.device)
+        picked = [clips[(at * len(clips)).long()] for clips in self.of_view]
+        return torch.where(view == FACE_ON, picked[0], picked[1])
 
 
 SHOWN = tuple(
@@ -169,6 +186,16 @@ def club_seen(flat: Tensor, much: Tensor) -> Tensor:
     length = length * (1 + 0.03 * wander(count, 10, angle.device) * much[:, None])
     seen = torch.stack([angle.cos(), angle.sin(), length], -1) * (trust > 0.3)[..., None]
     return torch.cat([seen, trust[..., None]], -1)
+
+
+def club_followed(flat: Tensor, wrong: Tensor) -> Tensor:
+    """The same with a real clip's errors (b, STEPS, 3): radians, logarithm of length, trust."""
+    shaft = flat[:, :, AT["hosel"]] - flat[:, :, AT["butt"]]
+    angle = torch.atan2(shaft[..., 1], shaft[..., 0]) + wrong[..., 0]
+    length = shaft.norm(dim=-1) * wrong[..., 1].exp()
+    seen = torch.stack([angle.cos(), angle.sin(), length], -1)
+    seen = seen * (wrong[..., 2] > LEAST_SHAFT_TRUST)[..., None]
+    return torch.cat([seen, wrong[..., 2:]], -1)
 
 
 def _part(name: str) -> str:
