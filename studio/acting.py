@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 
 from studio.performance import Floats, Performance
 
@@ -49,12 +50,13 @@ class Acting:
         """First and last instant of the performance."""
         return float(self.performance.time_s[0]), float(self.performance.time_s[-1])
 
-    def _between(self, samples: Floats, time_s: float) -> Floats:
+    def _between(self, samples: NDArray[np.floating], time_s: float) -> Floats:
         times = self.performance.time_s
         after = min(max(int(times.searchsorted(time_s)), 1), len(times) - 1)
         begin, end = float(times[after - 1]), float(times[after])
         share = min(max((time_s - begin) / (end - begin), 0.0), 1.0)
-        return (1 - share) * samples[after - 1] + share * samples[after]
+        between = (1 - share) * samples[after - 1] + share * samples[after]
+        return np.asarray(between, np.float64)
 
 
 def act(performance: Performance) -> Acting:
@@ -86,4 +88,4 @@ def _flight(start: Floats, velocity: Floats) -> tuple[Floats, Floats]:
         path.append(place.copy())
         if place[2] < 0.0:
             break
-    return np.arange(len(path)) * step, np.array(path)
+    return step * np.arange(len(path), dtype=np.float64), np.array(path)

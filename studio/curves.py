@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
+from numpy.typing import ArrayLike
 from scipy.interpolate import PchipInterpolator
 from scipy.ndimage import gaussian_filter1d
 
@@ -23,13 +24,13 @@ SOFT_S = 0.012
 Row = tuple[float, float, float, float, float, float, float, float, float, float, float]
 
 
-def fill_curve(knots: Floats, row: Floats, time_s: Floats, soft_s: float = SOFT_S) -> Floats:
+def fill_curve(knots: Floats, row: ArrayLike, time_s: Floats, soft_s: float = SOFT_S) -> Floats:
     """The curve through (`knots`, `row`), monotone between knots, level outside them.
 
     `time_s`: an even grid at `RATE_HZ`.
     """
     inside = np.clip(time_s, knots[0], knots[-1])
-    curve = PchipInterpolator(knots, row)(inside)
+    curve = PchipInterpolator(knots, np.asarray(row, np.float64))(inside)
     return gaussian_filter1d(curve, soft_s * RATE_HZ, mode="nearest")
 
 

@@ -231,7 +231,8 @@ def _within(name: str, row: tuple[float, ...]) -> Row:
 
 
 def _row(row: Row, changed: Mapping[str, float]) -> Row:
-    return tuple(changed.get(name, value) for name, value in zip(STATIONS, row, strict=True))
+    values = [changed.get(name, value) for name, value in zip(STATIONS, row, strict=True)]
+    return tuple(np.array(values).tolist())
 
 
 def shortened(rows: Mapping[str, Row], length: float) -> dict[str, Row]:

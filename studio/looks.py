@@ -161,15 +161,15 @@ def _top(rng: np.random.Generator) -> Top:
     if style == "pullover":
         return Top(
             fabric,
-            "long",
-            str(rng.choice(["round", "stand"])),
-            False,
-            ease + 0.006,
-            "pullover",
-            0.93,
+            sleeve="long",
+            collar=str(rng.choice(["round", "stand"])),
+            tucked=False,
+            ease=ease + 0.006,
+            name="pullover",
+            hem=0.93,
         )
     if style == "jacket":
-        return Top(fabric, "long", "stand", False, ease + 0.010, "jacket", 0.91)
+        return Top(fabric, "long", "stand", False, ease + 0.010, "jacket", hem=0.91)
     sleeve = (
         str(rng.choice(["short", "half", "none"], p=[0.8, 0.12, 0.08]))
         if style == "polo"

@@ -249,7 +249,7 @@ def _step(hessian: Floats, gradient: Floats, pull: Floats, damping: float) -> Fl
     count, size = gradient.shape
     if not pull.any():
         stiff = hessian + damping * np.eye(size)
-        return np.linalg.solve(stiff, -gradient[..., None])[..., 0]
+        return np.asarray(np.linalg.solve(stiff, -gradient[..., None])[..., 0], np.float64)
     lower = np.zeros((2 * size + 1, count * size))
     columns = np.arange(size)
     for below in range(size):

@@ -140,7 +140,7 @@ def _stations(seen: _Seen) -> Floats:
     impact = down + int(np.flatnonzero(hands[down:, 1] > still[1] + 0.03 * seen.stature)[0])
     through = impact + int(np.flatnonzero(arm[impact:] > 0)[0])
     finish = through + int(np.argmax(hands[through:, 2] > 0.98 * hands[through:, 2].max()))
-    found = {
+    found: dict[str, float] = {
         "address": start - 8, "start": start, "arm_level_back": back, "top": top,
         "arm_level_down": down, "impact": impact, "arm_level_through": through, "finish": finish,
     }  # fmt: skip
@@ -232,12 +232,8 @@ def _arm_rows(seen: _Seen, stations: Floats, rows: Mapping[str, Floats]) -> dict
         shoulder = np.stack([forward, np.full_like(forward, sign * half), 0 * forward], axis=1)
         upper = np.linalg.norm(seen.rest[f"{side}_elbow"] - seen.rest[f"{side}_shoulder"])
         lower = np.linalg.norm(seen.rest[f"{side}_wrist"] - seen.rest[f"{side}_elbow"])
-        hand = np.linalg.norm(
-            [
-                ALONG * np.linalg.norm(seen.rest[f"{side}_knuckle"] - seen.rest[f"{side}_wrist"]),
-                PALM_M,
-            ]
-        )
+        span = float(np.linalg.norm(seen.rest[f"{side}_knuckle"] - seen.rest[f"{side}_wrist"]))
+        hand = np.linalg.norm([ALONG * span, PALM_M])
         reach = np.linalg.norm(grips[side] - shoulder, axis=1)
         out[f"{side}_reach"] = np.clip((reach - hand) / (upper + lower), 0.4, 0.99)
         out[f"{side}_elbow_out"] = _elbow_out(seen, side, chest[:, :, 1] * sign)

@@ -19,6 +19,12 @@ _MATRICES = {
     180: (-1, 0, 0, -1),
     270: (0, -1, 1, 0),
 }
+_OPTIONS = {
+    "h264": {"preset": "veryfast", "threads": "1", "profile": "high", "x264-params": "mbtree=0"},
+    "hevc": {"preset": "ultrafast", "x265-params": "log-level=error:pools=1:frame-threads=1"},
+}
+"""One thread, and no weighing of blocks by what later frames take from them (mbtree): with it
+x264's vector code gives other blocks from run to run for the same pictures."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,10 +80,9 @@ def _picture_stream(
 ) -> av.VideoStream:
     coder = {"h264": "libx264", "hevc": "libx265"}[recording.codec]
     rate = round(1.0 / float(np.median(np.diff(times_s))) / recording.slow_factor)
-    options = {"preset": "veryfast", "threads": "1", "profile": "high"}
-    if recording.codec == "hevc":
-        options = {"preset": "ultrafast", "x265-params": "log-level=error:pools=1"}
-    stream = container.add_stream(coder, rate=rate, options=options)
+    stream = container.add_stream(coder, rate=rate, options=dict(_OPTIONS[recording.codec]))
+    if not isinstance(stream, av.VideoStream):
+        raise TypeError(f"{coder} gave {type(stream).__name__}; expected an encoder of pictures")
     stream.height, stream.width = picture.shape[:2]
     stream.pix_fmt = "yuv420p"
     stream.bit_rate = recording.bit_rate

@@ -146,7 +146,9 @@ def _camera(camera: Camera, start: float) -> dict[str, Any]:
 
 def _rounded(values: Any, digits: int) -> Any:
     array = np.round(np.asarray(values, float), digits)
-    return np.where(np.isfinite(array), array, None).tolist()
+    kept = array.astype(object)
+    kept[~np.isfinite(array)] = None
+    return kept.tolist()
 
 
 def _plain(value: object) -> Any:

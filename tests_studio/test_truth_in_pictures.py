@@ -15,7 +15,7 @@ from studio.camera import DOWN_THE_LINE, FACE_ON, Camera, Station, hand_shake, s
 from studio.draw.backdrop import Development, draw_backdrop
 from studio.draw.exposure import Shutter
 from studio.draw.mesh import make_mesh
-from studio.draw.parts import Part
+from studio.draw.parts import Material, Part
 from studio.draw.solids import ball
 from studio.looks import make_look
 from studio.performance import Body, Performance
@@ -62,7 +62,7 @@ def performance(speed: float) -> Performance:
 
 def stage(camera: Camera, shutter: Shutter, speed: float) -> Stage:
     place = replace(make_place(np.random.default_rng(1), "fairway"), things=(), trees=())
-    white = {"base_colour": np.full(3, 40.0), "roughness": 1.0, "shine": 0.0}
+    white: Material = {"base_colour": np.full(3, 40.0), "roughness": 1.0, "shine": 0.0}
     part = Part("ball", make_mesh(*ball(np.zeros(3), 0.03, 10)), "plain.frag", white)
     developed = Development(sharpen=0.0, grain=0.0)
     scenery = Scenery(camera, place.light, draw_backdrop(camera, place, []), shutter, developed)

@@ -50,7 +50,7 @@ def _corners(faces: bytes, uv_faces: bytes) -> tuple[Ints, Ints, Ints]:
     """Distinct pairs of vertex and texture coordinate, and each corner's: alike for all bodies."""
     pairs = np.stack([np.frombuffer(faces, np.int32), np.frombuffer(uv_faces, np.int32)], 1)
     drawn, which = np.unique(pairs, axis=0, return_inverse=True)
-    return drawn[:, 0], drawn[:, 1], which.reshape(-1, 3)
+    return drawn[:, 0], drawn[:, 1], which.reshape(-1, 3).astype(np.int32)
 
 
 def hull_mesh(body: Body, name: str) -> tuple[Mesh, Ints]:
@@ -97,7 +97,11 @@ def bone_at(body: Body, name: str) -> Floats:
 
 
 def _mesh(
-    body: Body, vertex: NDArray[np.integer], faces: Ints, uv: Floats, normals: Floats | None
+    body: Body,
+    vertex: NDArray[np.integer],
+    faces: NDArray[np.integer],
+    uv: Floats,
+    normals: Floats | None,
 ) -> Mesh:
     count = len(vertex)
     return Mesh(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cache
+from typing import Any
 
 import moderngl
 import numpy as np
@@ -103,10 +104,12 @@ def draw_backdrop(camera: Camera, place: Place, bystanders: list[Bystander]) -> 
     _draw_far(seen, place, shadow, screen)
     _draw_trees(seen, place)
     _draw_players(seen, place, shadow, players)
-    return Backdrop(_shrunk(large, size), np.linalg.inv(seen.rays(0.0)), more == 1.0)
+    return Backdrop(
+        _shrunk(large, size), np.asarray(np.linalg.inv(seen.rays(0.0)), np.float64), more == 1.0
+    )
 
 
-def place_uniforms(place: Place) -> dict[str, object]:
+def place_uniforms(place: Place) -> dict[str, Any]:
     """What the outdoor and indoor shaders need to know of a place."""
     ground, sky = place.ground, place.sky
     mats, colours = np.zeros((3, 4)), np.zeros((3, 4))

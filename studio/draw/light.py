@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import moderngl
 import numpy as np
@@ -28,7 +29,7 @@ class Light:
     ground: Floats
     """(3,) light that comes up from the ground."""
 
-    def uniforms(self) -> dict[str, object]:
+    def uniforms(self) -> dict[str, Any]:
         """What every shader needs of it."""
         return {
             "sun_direction": self.toward_sun,
@@ -63,7 +64,7 @@ class Shadow:
         for player in players:
             player.cast(self.matrix)
 
-    def uniforms(self) -> dict[str, object]:
+    def uniforms(self) -> dict[str, Any]:
         """What the shaders need to look the shadow up."""
         return {
             "sun_matrix": self.matrix,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
+from typing import Any
 
 import moderngl
 import numpy as np
@@ -288,7 +289,7 @@ class Painter:
         gl.fill(shader)
         return self._graded
 
-    def _lighting(self, time_s: float) -> dict[str, object]:
+    def _lighting(self, time_s: float) -> dict[str, Any]:
         whole = self.camera.view_projection(time_s)
         return {
             **self.light.uniforms(),

@@ -10,6 +10,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from studio.draw.mesh import Mesh
 
+Material = dict[str, ArrayLike]
+"""Uniforms of a fragment shader; colours are linear light, 0 to 1."""
 OPTIONS = {
     "placket": "BUTTONS",
     "waist": "STITCHED",
@@ -28,7 +30,7 @@ class Part:
     shader: str
     """File of the fragment shader."""
     look: Mapping[str, ArrayLike]
-    """Uniforms of that shader; colours are linear light, 0 to 1."""
+    """A `Material` for that shader."""
     pictures: Mapping[str, NDArray[np.uint8]] = field(default_factory=dict)
     """Textures of that shader."""
     two_sided: bool = False

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from typing import Any
 
 import moderngl
 import numpy as np
@@ -101,7 +102,7 @@ class Player:
         gl.set_uniforms(gl.program("depth.vert", "depth.frag"), view_projection=view_projection)
         self._shadow.render()
 
-    def paint(self, view_projection: Floats, light: dict[str, object]) -> None:
+    def paint(self, view_projection: Floats, light: dict[str, Any]) -> None:
         """Draw all parts into the bound target. `light` holds what the shaders share."""
         for part, array, pictures in zip(self.parts, self._paint, self._pictures, strict=True):
             shader = gl.program("solid.vert", part.shader, define=part.words())
@@ -143,13 +144,13 @@ def _content(
     return (buffer, layout, *(name for name in fields if name in shader))
 
 
-def apply_light(shader: moderngl.Program, light: dict[str, object]) -> None:
+def apply_light(shader: moderngl.Program, light: dict[str, Any]) -> None:
     """Write the shared light: plain values, and textures under the keys `texture:NAME`."""
     plain = {name: value for name, value in light.items() if not name.startswith("texture:")}
-    gl.set_uniforms(shader, **plain)  # type: ignore[arg-type]
+    gl.set_uniforms(shader, **plain)
     textures = {name: value for name, value in light.items() if name.startswith("texture:")}
     for unit, (name, texture) in enumerate(textures.items()):
-        gl.bind(shader, 8 + unit, name.removeprefix("texture:"), texture)  # type: ignore[arg-type]
+        gl.bind(shader, 8 + unit, name.removeprefix("texture:"), texture)
 
 
 def draw_faces(array: moderngl.VertexArray, two_sided: bool) -> None:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 
 from studio.draw.mesh import Floats, Ints, join, make_mesh
-from studio.draw.parts import Part
+from studio.draw.parts import Material, Part
 from studio.draw.solids import ball, box, loft, tube
 from studio.place import Thing
 
@@ -52,7 +52,7 @@ def _part(
     name: str, shapes: list[Shape], colour: object, rough: float = 0.7, shine: float = 0.15
 ) -> Part:
     mesh = join([make_mesh(*shape) for shape in shapes])
-    look = {"base_colour": np.asarray(colour, float), "roughness": rough, "shine": shine}
+    look: Material = {"base_colour": np.asarray(colour, float), "roughness": rough, "shine": shine}
     return Part(name, mesh, "plain.frag", look)
 
 
@@ -68,7 +68,9 @@ def _bag(rng: np.random.Generator) -> list[Part]:
     pocket = tube(spine[1:4] + np.array([-0.06, 0.05, 0.0]), np.array([0.085, 0.095, 0.08]), 12)
     rim = tube(spine[-1] + np.outer([-0.03, 0.01], lean), np.array([0.147, 0.147]), 18)
     legs = [_rod([0.27, side * 0.06, 0.72], [0.62, side * 0.33, 0.0], 0.008) for side in (1, -1)]
-    shafts, heads, covers = [], [], []
+    shafts: list[Shape] = []
+    heads: list[Shape] = []
+    covers: list[Shape] = []
     for _ in range(9):
         from_middle = rng.normal(0, 0.05, 2)
         start = spine[-1] + np.array([from_middle[0], from_middle[1], -0.05])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import moderngl
 import numpy as np
 
@@ -38,7 +40,7 @@ class Rigid:
         for array in self._shadow:
             array.render()
 
-    def paint(self, view_projection: Floats, light: dict[str, object]) -> None:
+    def paint(self, view_projection: Floats, light: dict[str, Any]) -> None:
         """Draw all parts into the bound target."""
         for part, array in zip(self._parts, self._paint, strict=True):
             shader = gl.program("rigid.vert", part.shader)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from studio.draw.mesh import Floats, Ints
 
@@ -55,7 +56,8 @@ def ball(centre: Floats, radii: Floats | float, bands: int = 12) -> tuple[Floats
 
 def box(low: Floats, high: Floats) -> tuple[Floats, Ints]:
     """A box with sharp edges: four corners for each face."""
-    points, faces = [], []
+    points: list[Floats] = []
+    faces: list[NDArray[np.int64]] = []
     for axis in range(3):
         for side, end in enumerate((low, high)):
             u, v = (axis + 1) % 3, (axis + 2) % 3

@@ -9,7 +9,7 @@ import numpy as np
 from studio.draw.anatomy import hull_mesh, template
 from studio.draw.cut import cut
 from studio.draw.mesh import Floats, Mesh, make_mesh
-from studio.draw.parts import Part
+from studio.draw.parts import Material, Part
 from studio.draw.solids import box
 from studio.performance import Body
 from studio.wardrobe.cloth import Sheet, finer, inflated, smoothed, straight_tubes, tights
@@ -82,8 +82,8 @@ def belt_parts(body: Body, colour: Floats, buckle: Floats) -> list[Part]:
     field = np.minimum(sheet.at[:, 2] - (WAIST - 0.034), WAIST + 0.002 - sheet.at[:, 2])
     sheet = finer(sheet.cut(np.where(sheet.arm > 0.05, -1.0, field)), 1)
     mesh = inflated(sheet, 0.0145).mesh
-    leather = {"base_colour": colour, "roughness": 0.5, "shine": 0.35}
-    metal = {"base_colour": buckle, "roughness": 0.3, "shine": 0.9}
+    leather: Material = {"base_colour": colour, "roughness": 0.5, "shine": 0.35}
+    metal: Material = {"base_colour": buckle, "roughness": 0.3, "shine": 0.9}
     return [
         Part("belt", mesh, "plain.frag", leather, two_sided=True),
         Part("buckle", _buckle(mesh), "plain.frag", metal),
@@ -109,5 +109,5 @@ def sock_parts(body: Body, colour: Floats, top: float = 0.16) -> list[Part]:
     sheet = tights(body)
     field = np.minimum(top - sheet.at[:, 2], sheet.at[:, 2] - 0.05)
     sheet = inflated(sheet.cut(np.where(sheet.arm > 0.05, -1.0, field)), 0.003)
-    look = {"base_colour": colour, "roughness": 0.9, "shine": 0.03}
+    look: Material = {"base_colour": colour, "roughness": 0.9, "shine": 0.03}
     return [Part("socks", sheet.mesh, "plain.frag", look, two_sided=True)]

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
+from scipy.sparse import csr_matrix
 
 from studio.draw.anatomy import bone_at, hull_mesh, template
 from studio.draw.cut import cut
@@ -112,7 +113,7 @@ def rim_vertices(mesh: Mesh) -> Ints:
     return np.unique(rim_edges(mesh))
 
 
-def rim_average(mesh: Mesh) -> Floats:
+def rim_average(mesh: Mesh) -> csr_matrix:
     """Sparse averaging along the rim."""
     edges = rim_edges(mesh)
     doubled = np.stack([edges[:, 0], edges[:, 1], edges[:, 0]], 1)

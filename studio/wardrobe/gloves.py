@@ -9,7 +9,7 @@ import numpy as np
 from studio.draw.anatomy import bone_at, skin_mesh
 from studio.draw.cut import cut
 from studio.draw.mesh import Floats, normals_of
-from studio.draw.parts import Part
+from studio.draw.parts import Material, Part
 from studio.performance import Body
 
 
@@ -28,6 +28,6 @@ def glove_parts(body: Body, colour: Floats, sides: tuple[str, ...] = ("L",)) -> 
         mesh, _ = skin_mesh(body)
         mesh = cut(mesh, hand_field(body, mesh.points, side))[0]
         grown = replace(mesh, points=mesh.points + 0.0018 * normals_of(mesh))
-        look = {"base_colour": colour, "roughness": 0.6, "shine": 0.2}
+        look: Material = {"base_colour": colour, "roughness": 0.6, "shine": 0.2}
         parts.append(Part(f"glove {side}", grown, "plain.frag", look, two_sided=True))
     return parts

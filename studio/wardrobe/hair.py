@@ -9,7 +9,7 @@ import numpy as np
 from studio.draw.anatomy import bone_at, bone_weight, hull_mesh, template, welded_mesh
 from studio.draw.cut import cut
 from studio.draw.mesh import Floats, Mesh, make_mesh, subdivide
-from studio.draw.parts import Part
+from studio.draw.parts import Material, Part
 from studio.draw.solids import loft
 from studio.performance import Body
 from studio.wardrobe.cloth import Sheet, finer, inflated, smoothed
@@ -43,7 +43,7 @@ def hair_parts(body: Body, hair: Hair, capped: bool) -> list[Part]:
     if hair.style == "pony":
         meshes.append(_pony(body))
     base = np.array(hair.colour)
-    look = {"base_colour": base * (1 - hair.grey) + 0.35 * hair.grey, "grey": hair.grey}
+    look: Material = {"base_colour": base * (1 - hair.grey) + 0.35 * hair.grey, "grey": hair.grey}
     return [
         Part(f"hair{i}", mesh, "hair.frag", look, two_sided=True) for i, mesh in enumerate(meshes)
     ]

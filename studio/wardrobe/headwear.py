@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from studio.draw.mesh import Floats, Ints, Mesh, join, make_mesh
-from studio.draw.parts import Part
+from studio.draw.parts import Material, Part
 from studio.performance import Body
 from studio.wardrobe.cloth import Sheet, finer, inflated, rim_loops, smoothed
 from studio.wardrobe.fabric import Colour, Fabric
@@ -135,7 +135,7 @@ def _badge(sheet: Sheet, wear: Headwear, head: int) -> list[Part]:
         return []
     patch = sheet.with_points(points).cut(inside)
     patch = inflated(patch, 0.0015)
-    look = {"base_colour": np.array(wear.badge), "roughness": 0.8, "shine": 0.05}
+    look: Material = {"base_colour": np.array(wear.badge), "roughness": 0.8, "shine": 0.05}
     del mesh
     return [Part("badge", _on_head(patch.mesh, head), "plain.frag", look, two_sided=True)]
 

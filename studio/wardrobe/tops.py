@@ -190,7 +190,8 @@ def _close_at_neck(sheet: Sheet) -> Sheet:
 
 def rim_distance(sheet: Sheet, loop: Ints) -> Floats:
     """(V,) metres to the nearest vertex of a round."""
-    return cKDTree(sheet.mesh.points[loop]).query(sheet.mesh.points)[0]
+    away, _ = cKDTree(sheet.mesh.points[loop]).query(sheet.mesh.points)
+    return np.asarray(away, np.float64)
 
 
 def _neck_loop(mesh: Mesh) -> Ints:
