@@ -83,7 +83,7 @@ def _environment() -> Environment:
 
 @cache
 def _dress() -> _Dress:
-    style = _fonts() + (TEMPLATES / "page.css").read_text(encoding="utf-8")
+    style = render_fonts() + (TEMPLATES / "page.css").read_text(encoding="utf-8")
     script = (TEMPLATES / "page.js").read_text(encoding="utf-8")
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
     policy = (
@@ -93,7 +93,7 @@ def _dress() -> _Dress:
     return _Dress(Markup(style), Markup(script), policy)  # noqa: S704
 
 
-def _fonts() -> str:
+def render_fonts() -> str:
     """The three faces as style rules with the files inside."""
     faces = (
         ("Causeline Serif", "source-serif-4.woff2", "normal", "400"),

@@ -1,0 +1,149 @@
+"""A lesson becomes one HTML file: no script, nothing fetched, good on a phone and on paper."""
+
+from __future__ import annotations
+
+import base64
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+
+from babel import Locale
+from babel.dates import format_skeleton
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from causeline.model.drill import Drill
+from causeline.model.lesson import Lesson, Line, Part, PracticeSession
+from causeline.render.checkpoint import render_checkpoint
+from causeline.render.diagram import DIAGRAM_CSS, render_diagram
+from causeline.render.lesson_figures import Figure
+from causeline.render.page import TEMPLATES, render_fonts
+
+POLICY = "default-src 'none'; img-src data:; font-src data:; style-src 'unsafe-inline'"
+CSS_FILE = TEMPLATES / "lesson.css"
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """One practice of the plan, in words."""
+
+    day: str
+    time: str
+    minutes: int
+    stage: str
+
+
+@dataclass(frozen=True, slots=True)
+class ShownDrill:
+    """One drill with its drawn set-up."""
+
+    drill: Drill
+    svg: str
+    dose: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """What page and print are made from; both show the same."""
+
+    lesson: Lesson
+    language: str
+    made: str
+    headline: str
+    film_again: str
+    proof: tuple[Line, ...]
+    """What the one thing is, and what shows it."""
+    effects: tuple[Line, ...]
+    after: tuple[Line, ...]
+    """What to do about the effects, and how sure all of it is."""
+    figures: Mapping[str, Figure]
+    drills: tuple[ShownDrill, ...]
+    check: str
+    """The checkpoint drawn, an SVG; empty where there is none."""
+    days: tuple[Day, ...]
+    film: str = ""
+    """Name of the film's file beside the page; empty where there is none."""
+
+
+def render_sheet(lesson: Lesson, figures: Mapping[str, Figure], film: str = "") -> Sheet:
+    """Everything that is shown of a lesson, in the golfer's language."""
+    locale = _locale(lesson)
+    headline = lesson.line("cause.headline")
+    said = [line for line in lesson.part(Part.CAUSE) if line is not headline]
+    effects = tuple(line for line in said if line.id.startswith("cause.effect"))
+    after = tuple(line for line in said if line.id in ("cause.leave", "cause.sure"))
+    return Sheet(
+        lesson=lesson,
+        language=lesson.golfer.language,
+        made=format_skeleton("yMMMMd", lesson.made, locale=locale),
+        headline=headline.text if headline else "",
+        film_again=format_skeleton("MMMMEEEEd", lesson.film_again, locale=locale),
+        proof=tuple(line for line in said if line not in (*effects, *after)),
+        effects=effects,
+        after=after,
+        figures=figures,
+        drills=tuple(_drill(lesson, drill) for drill in lesson.drills),
+        check=render_checkpoint(lesson),
+        days=tuple(_day(session, locale) for session in lesson.sessions),
+        film=film,
+    )
+
+
+def render_lesson_page(sheet: Sheet) -> str:
+    """The page, as the text of one HTML file."""
+    template = _environment().get_template("lesson.html.j2")
+    return template.render(
+        sheet=sheet, lesson=sheet.lesson, Part=Part, style=_style(), policy=POLICY
+    )
+
+
+def render_data_uri(figure: Figure) -> str:
+    """A picture inside the page."""
+    return f"data:image/jpeg;base64,{base64.b64encode(figure.jpeg).decode()}"
+
+
+def render_kept(text: object) -> object:
+    """A ± stays on one line with its number."""
+    return text.replace("± ", "±\N{NO-BREAK SPACE}") if isinstance(text, str) else text
+
+
+def _drill(lesson: Lesson, drill: Drill) -> ShownDrill:
+    svg = render_diagram(drill.diagram, lesson.golfer.hand)
+    sets, times = drill.dose.sets, drill.dose.repeats
+    return ShownDrill(drill, svg, f"{sets} × {times}, {drill.dose.minutes}\N{NO-BREAK SPACE}min")
+
+
+def _day(session: PracticeSession, locale: Locale) -> Day:
+    return Day(
+        day=format_skeleton("MMMEd", session.starts, tzinfo=session.starts.tzinfo, locale=locale),
+        time=format_skeleton("Hm", session.starts, tzinfo=session.starts.tzinfo, locale=locale),
+        minutes=session.minutes,
+        stage=session.note,
+    )
+
+
+def _locale(lesson: Lesson) -> Locale:
+    """Dates as the language has them; English is British unless it says more."""
+    tag = lesson.golfer.language
+    return Locale.parse("en_GB" if tag == "en" else tag, sep="-" if "-" in tag else "_")
+
+
+@cache
+def _style() -> Markup:
+    css = render_fonts() + CSS_FILE.read_text(encoding="utf-8") + DIAGRAM_CSS
+    return Markup(css)  # noqa: S704
+
+
+@cache
+def _environment() -> Environment:
+    made = Environment(
+        loader=FileSystemLoader(TEMPLATES),
+        autoescape=True,
+        undefined=StrictUndefined,
+        finalize=render_kept,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.filters["uri"] = render_data_uri
+    made.filters["svg"] = Markup
+    return made
