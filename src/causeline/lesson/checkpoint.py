@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from causeline.lesson.telling import MOMENTS, compose_clause, compose_measured, compose_told
+from causeline.lesson.telling import (
+    MOMENTS,
+    compose_clause,
+    compose_measured,
+    compose_same,
+    compose_told,
+)
 from causeline.lesson.voice import Voice
 from causeline.model.lesson import Checkpoint, Line, Part, Still
 from causeline.model.measures import Measure
@@ -33,10 +39,7 @@ def compose_checkpoint_lines(
     says = {
         "now": voice.say(msg("Now: {told}"), told=now[:1].lower() + now[1:]),
         "target": _target(voice, checkpoint),
-        "step": voice.say(
-            msg("That is a step, not an ideal, and large enough for a new film to show it. The "
-                "mean of five swings counts, not the best one.")
-        ),
+        "step": _step(voice, checkpoint),
     }  # fmt: skip
     stills = () if moment is None else (Still(moment, checkpoint.view, (checkpoint.measure,)),)
     source = (checkpoint.measure,)
@@ -50,11 +53,27 @@ def _target(voice: Voice, checkpoint: Checkpoint) -> str:
     """The step in words: less of it, more of it, or the other side of zero."""
     now, target, unit = checkpoint.now.value, checkpoint.target, checkpoint.unit
     when = voice.put(MOMENTS[checkpoint.moment])
+    same = compose_same(voice, checkpoint.measure, target, unit)
+    if same:
+        return voice.say(msg("Next: {when}, {clause}."), when=when, clause=same)
     clause = compose_clause(voice, checkpoint.measure, target, unit) or ""
     text = msg("Next: {when}, {clause}, or more.")
     if abs(target) < abs(now) and now * target > 0:
         text = msg("Next: {when}, {clause}, or less.")
     return voice.say(text, when=when, clause=clause)
+
+
+def _step(voice: Voice, checkpoint: Checkpoint) -> str:
+    """That it is a step, and whether one film could show it."""
+    if abs(checkpoint.target - checkpoint.now.value) >= checkpoint.detectable:
+        return voice.say(
+            msg("That is a step, not an ideal, and large enough for a new film to show it. The "
+                "mean of five swings counts, not the best one.")
+        )  # fmt: skip
+    return voice.say(
+        msg("That is a step, not an ideal. It is small for one film: five swings from the same "
+            "spot, on two different days, would show it. Their mean counts, not the best one.")
+    )  # fmt: skip
 
 
 def _by_eye(voice: Voice) -> list[Line]:

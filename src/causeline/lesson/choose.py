@@ -46,9 +46,7 @@ def compose_choice(
     spared = voice.golfer.back is Back.TROUBLED
     given = [drill for drill in fitting if not (spared and drill.rotation)]
     ranked = sorted(given, key=lambda drill: _rank(drill, cause.name, seen))
-    now = ranked[:1] + [drill for drill in ranked[1:] if _unlike(drill, ranked[0])][:1]
-    if len(now) < MOST_DRILLS:
-        now = ranked[:MOST_DRILLS]
+    now = ranked[:MOST_DRILLS]
     return Choice(
         tuple(now),
         _later(cause, findings, [d for d in drills if not (spared and d.rotation)], now),
@@ -89,14 +87,6 @@ def _diagram(voice: Voice, diagram: Diagram) -> Diagram:
     return replace(diagram, caption=voice.put(diagram.caption), marks=marks)
 
 
-def _unlike(drill: Drill, first: Drill) -> bool:
-    return _looks_at(drill) != _looks_at(first)
-
-
-def _looks_at(drill: Drill) -> tuple[str, str | None] | None:
-    return (drill.aim.measure, drill.aim.moment) if drill.aim else None
-
-
 def _later(
     cause: Finding, findings: Findings, drills: Sequence[Drill], now: Sequence[Drill]
 ) -> Drill | None:
@@ -127,7 +117,7 @@ def _outside(aim: Aim | None, seen: Seen) -> float:
 
 
 def _checkpoint(voice: Voice, aim: Aim | None, seen: Seen) -> Checkpoint | None:
-    """The step of an aim; None where it was not measured, is there, or could not be seen."""
+    """The step of an aim; None where it was not measured or is there already."""
     one = _measured(aim, seen)
     if aim is None or one is None:
         return None

@@ -179,11 +179,9 @@ def _expect(voice: Voice) -> list[Line]:
 
 
 def _film(voice: Voice, brief: Brief, choice: Choice) -> list[Line]:
-    views = (
-        {choice.checkpoint.view}
-        if choice.checkpoint
-        else {swing.view for swing in brief.swings} or set(View)
-    )
+    views = {choice.checkpoint.view} if choice.checkpoint else set(View)
+    if choice.drills and not choice.checkpoint:
+        views = {swing.view for swing in brief.swings} or views
     lines: list[Line] = []
     far = voice.distance(4)
     if View.FACE_ON in views:

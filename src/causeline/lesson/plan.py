@@ -40,7 +40,7 @@ def compose_sessions(
             title=voice.say(
                 msg("Practice {number}: {drill}"), number=str(place), drill=drills[0].title
             ),
-            note=_note(voice, place, day, days, drills[0]),
+            note=_note(voice, place, day, days, drills),
         )
         for place, day in enumerate(days, start=1)
     )
@@ -84,12 +84,19 @@ def compose_plan(voice: Voice, sessions: Sequence[PracticeSession], film_again: 
     return [Line(f"plan.{key}", Part.PLAN, text) for key, text in says.items()]
 
 
-def _note(voice: Voice, place: int, day: int, days: Sequence[int], drill: Drill) -> str:
+def _note(voice: Voice, place: int, day: int, days: Sequence[int], drills: Sequence[Drill]) -> str:
     """What this practice is for: the stage of its week, and on another day what has stayed."""
-    stage = drill.stages[min(len(drill.stages) - 1, day // WEEK)]
-    parts = [
-        voice.say(msg("Warm up first. Stage: {stage}. {how}"), stage=stage.name, how=stage.how)
-    ]
+    parts = [voice.say(msg("Warm up first."))]
+    for drill in drills:
+        stage = drill.stages[min(len(drill.stages) - 1, day // WEEK)]
+        parts.append(
+            voice.say(
+                msg("{drill}, stage “{stage}”: {how}"),
+                drill=drill.title,
+                stage=stage.name,
+                how=stage.how,
+            )
+        )
     if place > 1:
         parts.append(
             voice.say(

@@ -9,14 +9,12 @@ SHARE = 0.5
 def compose_target(now: float, low: float, high: float, detectable: float) -> float | None:
     """A step from `now` towards the band, all in the measure's own unit.
 
-    Half the way to the nearer end, but at least `detectable`, the smallest change that filming
-    again could show. None where `now` is in the band, or where so small a way is left that a step
-    that could be seen would overshoot the whole band.
+    Half the way to the nearer end, or `detectable`, the smallest change that one film could show,
+    where that is more; but never past the end, for nobody is asked for more than is usual. An open
+    end is infinite. None where `now` is in the band.
     """
     if low <= now <= high:
         return None
-    end, far = (low, high) if now < low else (high, low)
-    step = max(SHARE * abs(end - now), detectable)
-    if step > abs(far - now):
-        return None
-    return now + step if end > now else now - step
+    way = (low if now < low else high) - now
+    step = min(max(SHARE * abs(way), detectable), abs(way))
+    return now + step if way > 0 else now - step

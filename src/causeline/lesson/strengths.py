@@ -103,7 +103,15 @@ def compose_strengths(
         lines.append(_line(voice, strength, *found))
         if len(lines) == MOST:
             break
-    return lines
+    return lines or [_none(voice)]
+
+
+def _none(voice: Voice) -> Line:
+    text = msg(
+        "Too little can be measured surely in this film to praise one thing by its number. That "
+        "says nothing against your swing."
+    )
+    return Line("strengths.none", Part.STRENGTHS, voice.say(text))
 
 
 def compose_chance_inside(value: float, sd: float, low: float, high: float) -> float:

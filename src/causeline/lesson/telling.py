@@ -131,10 +131,19 @@ def compose_clause(voice: Voice, measure: str, value: float, unit: str) -> str |
     return voice.put(text, amount=voice.amount(value - clause.zero, unit))
 
 
+def compose_same(voice: Voice, measure: str, value: float, unit: str) -> str:
+    """That it is as at address, where its size would be spoken of as nothing; else empty."""
+    clause = CLAUSES.get(compose_base(measure))
+    if clause is None or not clause.same or voice.amount(value, unit) != voice.amount(0.0, unit):
+        return ""
+    return voice.put(clause.same)
+
+
 def compose_told(voice: Voice, measure: str, moment: M | None, value: float, unit: str) -> str:
     """The same with its moment in front: `at the top your head has moved 4 cm away …`."""
-    clause = compose_clause(voice, measure, value, unit)
-    if clause is None:
+    clause = compose_same(voice, measure, value, unit)
+    clause = clause or compose_clause(voice, measure, value, unit) or ""
+    if not clause:
         return ""
     return _placed(voice, moment, clause)
 

@@ -58,12 +58,6 @@ def test_where_nothing_was_measured_the_one_made_for_it_comes_first() -> None:
     assert choice.checkpoint is None
 
 
-def test_the_second_drill_looks_at_something_else_if_it_can() -> None:
-    drills = [_with_aim("a", ARM), _with_aim("b", ARM), _with_aim("c", a_drill().aim)]
-    choice = compose_choice(VOICE, CAUSE, over_turned(), drills, _seen())
-    assert [drill.name for drill in choice.drills] == ["a", "c"]
-
-
 def test_later_comes_a_drill_for_the_first_effect() -> None:
     drills = [_with_aim("now", ARM), _with_aim("next", ARM, "lead_knee_running_in")]
     choice = compose_choice(VOICE, CAUSE, over_turned(), drills, _seen())

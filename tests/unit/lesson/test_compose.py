@@ -7,11 +7,13 @@ import pytest
 
 from causeline.lesson.compose import compose_edited, compose_lesson, compose_stature
 from causeline.model.clip import Hand
+from causeline.model.drill import Aim
 from causeline.model.findings import Findings
 from causeline.model.lesson import MOST_DRILLS, Back, Golfer, Lesson, Part, Units
+from causeline.model.moments import MomentName as M
 from causeline.model.words import Words
 from tests.unit.lesson.drills import a_drill
-from tests.unit.lesson.swings import NOTHING, brief, measures, over_turned, pinned
+from tests.unit.lesson.swings import BEHIND, NOTHING, brief, measures, over_turned, pinned
 
 ENGLISH = Words()
 TURNER = Golfer(
@@ -85,12 +87,24 @@ def test_a_left_handers_lead_side_is_the_right() -> None:
 def test_the_checkpoint_is_a_step_that_a_new_film_could_show() -> None:
     checkpoint = compose_lesson(brief(), ENGLISH).checkpoint
     assert checkpoint is not None
-    # Half way to the band is 1.6; five swings against one, ± 1.0, show 1.96 × √(1 + 1/5) = 2.147.
+    # Half way to the band is 1.6; five swings against one, ± 1.0, show 1.96 × √(1 + 1/5) = 2.147,
+    # which is still short of the band's end, 3.2 away.
     assert checkpoint.detectable == pytest.approx(2.147, abs=0.001)
     assert checkpoint.target == pytest.approx(-9.0 + 2.147, abs=0.001)
     assert checkpoint.upward
     assert "12\N{NO-BREAK SPACE}cm away from the target, or less" in _text(
         compose_lesson(brief(), ENGLISH), "checkpoint.target"
+    )
+
+
+def test_a_step_too_small_for_one_film_is_said_to_be() -> None:
+    drill = replace(a_drill(), aim=Aim("posture_change", M.IMPACT, BEHIND, "°", 0.0, None))
+    lesson = compose_lesson(brief(drills=[drill]), ENGLISH)
+    assert lesson.checkpoint is not None
+    assert lesson.checkpoint.target == 0.0
+    assert "small for one film" in _text(lesson, "checkpoint.step")
+    assert _text(lesson, "checkpoint.target") == (
+        "Next: at impact, your bend is the one you had at address."
     )
 
 
