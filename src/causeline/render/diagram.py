@@ -31,7 +31,8 @@ DIAGRAM_CSS = """
 .dg-hair { stroke: var(--hair); } .dg-quiet { stroke: var(--quiet); }
 .dg-mark { stroke: var(--mark); } .dg-tip { fill: var(--mark); }
 .dg-tool { stroke: var(--tool, #8a6414); } .dg-tool-fill { fill: var(--tool, #8a6414); }
-.dg-near, .dg-far, .dg-ball, .dg-halo { stroke: var(--paper); }
+.dg-near, .dg-far, .dg-halo { stroke: var(--paper); } .dg-hollow { fill: var(--paper); }
+.dg-near { fill: var(--near, #aebfca); } .dg-far { fill: var(--far, #ccd8df); }
 """.strip()
 
 
@@ -203,7 +204,7 @@ def _ball(mark: Mark, sheet: _Sheet, _seen: Seen) -> list[str]:
     x, y = sheet.at(mark.at)
     if mark.pose == "second":
         return [
-            f'<circle class="dg-mark" cx="{_n(x)}" cy="{_n(y)}" r="5.5" fill="{PAPER}" '
+            f'<circle class="dg-mark dg-hollow" cx="{_n(x)}" cy="{_n(y)}" r="5.5" fill="{PAPER}" '
             f"{_stroke(MARK, 2)}/>"
         ]
     return [
