@@ -2,28 +2,51 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
+from dataclasses import dataclass
+from datetime import UTC, datetime
 from importlib.metadata import version
 from pathlib import Path
 from threading import Thread
 
-from causeline.errors import EngineError
+from causeline.errors import EngineError, NotThatClip
 from causeline.measures.club_catalogue import FULL_CATALOGUE
+from causeline.model.clip import Frame, Picture, View
+from causeline.model.lesson import Lesson
 from causeline.model.reading import Reading
 from causeline.model.seen import Seen
 from causeline.reading.follow import Report
+from causeline.reading.pairing import run_pairing
 from causeline.reading.run import Doors, Found, Result, Settings, run_reading, run_seeing
+from causeline.reading.teaching import Order, Shown, run_choice, run_lesson
+from causeline.render.calendar import render_calendar
 from causeline.render.club_path import render_club_still
+from causeline.render.film import render_film, render_film_length
+from causeline.render.film_parts import Cast, Partner
+from causeline.render.film_plan import RATE_HZ
+from causeline.render.lesson_figures import Scene, render_figures
+from causeline.render.lesson_film import render_lesson_film
+from causeline.render.lesson_page import render_lesson_page, render_sheet
 from causeline.render.page import PageNotes, render_page
+from causeline.render.pdf import render_pdf
 from causeline.render.stills import render_stills
 from causeline.render.telling import MeasureText
 from causeline.sources.club_net import OpenvinoClubNet
 from causeline.sources.decode import PyavClips
 from causeline.sources.detect import LandmarkModel, OpenvinoEngine
+from causeline.sources.encode import encode_film
 from causeline.sources.limits import Limits
 from causeline.sources.motion_prior import decode_prior
 from causeline.sources.repeats import RepeatWatch
 from causeline.sources.timescale import with_capture_rate
+from causeline.store.drill_files import load_drills
+from causeline.store.languages import load_words
+from causeline.store.lesson_file import save_lesson_dict
+from causeline.store.reading_back import load_reading
+from causeline.store.reading_file import load_reading_dict
 from causeline.store.whole_file import save_whole
 
 LIBRARIES = ("av", "numpy", "openvino", "scipy")
@@ -111,3 +134,147 @@ def page_of(result: Result) -> str:
 
 def _quiet(stage: str, done: int, total: int) -> None:
     """Report nothing."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Filmed:
+    """One swing of a reading, and where its clip lies."""
+
+    shown: Shown
+    path: Path
+
+
+@dataclass(frozen=True, slots=True)
+class TakeAway:
+    """What a golfer takes home besides page, calendar and lesson file."""
+
+    paper: str = "a4"
+    film: bool = True
+
+
+def open_reading(
+    path: str | Path, clips: Sequence[str | Path] = (), number: int | None = None
+) -> Filmed:
+    """A reading file with its clip: one of `clips`, else the file of its name that lies beside it.
+
+    `number` chooses the swing; None takes the first that is no rehearsal. Raises ReadingFileError,
+    and NotThatClip where no clip has the content that was read.
+    """
+    known = load_reading_dict(path)["clip"]
+    beside = Path(path).parent / str(known["name"])
+    found = next(
+        (each for each in map(Path, [*clips, beside]) if _sha256(each) == known["sha256"]), None
+    )
+    if found is None:
+        tried = ", ".join(str(each) for each in [*clips, beside])
+        raise NotThatClip(
+            f"no clip with the content that {path} was read from: {tried}",
+            f"{known['name']} was expected beside the reading file, or named",
+            "name the clip with --clip, or read it again",
+        )
+    reading = load_reading(path, PyavClips().probe(found))
+    return Filmed(run_choice(reading, number), found)
+
+
+def compose_lesson(
+    filmed: Sequence[Filmed],
+    order: Order,
+    references: Sequence[Filmed] = (),
+    drills: str | Path | None = None,
+) -> Lesson:
+    """The lesson of one swing, seen in one view or two; `drills` is a folder of the coach's own.
+
+    Raises SettingError where two readings show one view, or for a language without a catalogue,
+    LessonFileError for a drill that is broken.
+    """
+    shelf = load_drills(Path(drills) if drills else None)
+    words = load_words(order.golfer.language)
+    shown = [one.shown for one in filmed]
+    return run_lesson(shown, order, shelf, words, [one.shown for one in references])
+
+
+def write_lesson(
+    lesson: Lesson,
+    filmed: Sequence[Filmed],
+    folder: str | Path,
+    references: Sequence[Filmed] = (),
+    take_away: TakeAway | None = None,
+    report: Report | None = None,
+) -> tuple[Path, ...]:
+    """Write page, print, film, calendar and lesson file; everything is made before any is written.
+
+    Raises OutputError where one cannot be written: each file is there whole or as it was before.
+    """
+    take_away = take_away or TakeAway()
+    scenes = _scenes(lesson, filmed, references)
+    files = {
+        "lesson.json": _json(lesson),
+        "practice.ics": render_calendar(lesson, datetime.now(UTC)),
+    }
+    film = _film(lesson, scenes, report or _quiet) if take_away.film else None
+    if film is not None:
+        files["swing.mp4"] = film
+    sheet = render_sheet(lesson, render_figures(lesson, scenes), "swing.mp4" if film else "")
+    files["lesson.html"] = render_lesson_page(sheet).encode()
+    files["lesson.pdf"] = render_pdf(sheet, take_away.paper)
+    for name, content in files.items():
+        save_whole(Path(folder) / name, content)
+    return tuple(Path(folder) / name for name in sorted(files))
+
+
+def _json(lesson: Lesson) -> bytes:
+    text = json.dumps(save_lesson_dict(lesson), allow_nan=False, ensure_ascii=False, indent=1)
+    return (text + "\n").encode("utf-8", "backslashreplace")
+
+
+def _film(lesson: Lesson, scenes: Mapping[View, Scene], report: Report) -> bytes | None:
+    film = render_lesson_film(lesson, scenes)
+    if film is None:
+        return None
+    count = render_film_length(film)
+
+    def counted(pictures: Iterator[Picture]) -> Iterator[Picture]:
+        for place, picture in enumerate(pictures, start=1):
+            yield picture
+            report("Drawing the film", place, count)
+
+    return encode_film(counted(render_film(film)), count, RATE_HZ)
+
+
+def _scenes(
+    lesson: Lesson, filmed: Sequence[Filmed], references: Sequence[Filmed]
+) -> dict[View, Scene]:
+    """Each view of the swing, with the first reference that is filmed from there."""
+    scenes: dict[View, Scene] = {}
+    for one in filmed:
+        cast = open_cast(one, lesson.label("swing.yours"))
+        other = next((ref for ref in references if ref.shown.view is one.shown.view), None)
+        partner = open_partner(one, other, lesson.label("swing.reference")) if other else None
+        scenes[one.shown.view] = Scene(cast, partner)
+    return scenes
+
+
+def open_cast(filmed: Filmed, name: str) -> Cast:
+    """A golfer's swing with its pictures, called `name` beneath them."""
+    clip, source = filmed.shown.reading.clip, PyavClips()
+
+    def footage(wanted: Sequence[int], longest: int) -> Iterator[Frame]:
+        return source.frames(filmed.path, clip, wanted, longest)
+
+    return Cast(filmed.shown.swing, clip, footage, name)
+
+
+def open_partner(filmed: Filmed, other: Filmed, name: str, mirrored: bool | None = None) -> Partner:
+    """Another swing laid on the first, in place and in time. Raises SettingError, as pairing."""
+    paired = run_pairing(filmed.shown, other.shown, mirrored)
+    times = paired.times
+    return Partner(open_cast(other, name), paired.fit, lambda time_s: float(times.to_b(time_s)))
+
+
+def _sha256(path: Path) -> str:
+    """Of a file's content; empty where it is not there."""
+    try:
+        with path.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError:
+        return ""

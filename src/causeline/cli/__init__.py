@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import click
 
+from causeline.cli.lesson import lesson
 from causeline.cli.read import read
 
 
@@ -13,4 +14,5 @@ def main() -> None:
     """Read a golfer's swing from a phone clip."""
 
 
-main.add_command(read)
+for command in (read, lesson):
+    main.add_command(command)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
 from causeline.model.clip import View
-from causeline.model.lesson import Lesson, Line, Still, Units
+from causeline.model.lesson import Lesson, Still, Units
 from causeline.model.measures import Measure
 from causeline.model.moments import Moment
 from causeline.model.reading import Swing
@@ -59,26 +59,6 @@ def render_reader(lesson: Lesson) -> Reader:
         "% of stature": (1.0, "%"),
     }
     return lambda unit: readers.get(unit, (1.0, unit))
-
-
-def render_rests(lesson: Lesson, view: View, swing: Swing) -> tuple[Rest, ...]:
-    """Where a film of that view stands still: each moment once, with the first line on it."""
-    rests: dict[str, Rest] = {}
-    for line in lesson.lines:
-        for still in line.stills:
-            moment = swing.moments.get(still.moment)
-            if still.view is not view or moment is None:
-                continue
-            had = rests.get(still.moment.value)
-            rest = Rest(moment, line.text, render_taken(swing, still))
-            if had is None or _better(line, had):
-                rests[still.moment.value] = rest
-    return tuple(rests.values())
-
-
-def _better(line: Line, had: Rest) -> bool:
-    """A line with a number says more at its frame than the one before it."""
-    return line.id.startswith("cause.evidence") and "±" not in had.text
 
 
 def render_taken(swing: Swing, still: Still) -> tuple[Measure, ...]:
@@ -152,10 +132,3 @@ def _caption(lesson: Lesson) -> Callable[[Scene, Moment], str]:
         return " · ".join(parts)
 
     return told
-
-
-def render_views(lesson: Lesson, lines: Iterable[Line]) -> tuple[View, ...]:
-    """The views that lines show frames of, those of the lesson's swings first."""
-    shown = [still.view for line in lines for still in line.stills]
-    order = [ref.view for ref in lesson.swings]
-    return tuple(view for view in dict.fromkeys([*order, *shown]) if view in shown)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from functools import cache
 
 from babel import Locale
@@ -75,9 +76,9 @@ def render_sheet(lesson: Lesson, figures: Mapping[str, Figure], film: str = "") 
     return Sheet(
         lesson=lesson,
         language=lesson.golfer.language,
-        made=format_skeleton("yMMMMd", lesson.made, locale=locale),
+        made=render_date(lesson, lesson.made),
         headline=headline.text if headline else "",
-        film_again=format_skeleton("MMMMEEEEd", lesson.film_again, locale=locale),
+        film_again=render_date(lesson, lesson.film_again),
         proof=tuple(line for line in said if line not in (*effects, *after)),
         effects=effects,
         after=after,
@@ -95,6 +96,12 @@ def render_lesson_page(sheet: Sheet) -> str:
     return template.render(
         sheet=sheet, lesson=sheet.lesson, Part=Part, style=_style(), policy=POLICY
     )
+
+
+def render_date(lesson: Lesson, day: date) -> str:
+    """A day in the golfer's language: with the year for the lesson's own, else with the weekday."""
+    skeleton = "yMMMMd" if day == lesson.made else "MMMMEEEEd"
+    return format_skeleton(skeleton, day, locale=_locale(lesson))
 
 
 def render_data_uri(figure: Figure) -> str:
