@@ -25,7 +25,7 @@ from causeline.wiring import open_doors
 READINGS_OF_A_PROCESS = 200
 """After so many a worker is replaced, so that nothing it forgot to give back adds up."""
 FOLLOW_S = 1.0
-CLUSTER_S = 10.0
+CLUSTER_S = 5.0
 
 
 def ask_reading(library: Library, sha256: str, settings: Settings | None = None) -> ReadingEntry:
@@ -45,7 +45,7 @@ def read_waiting(
     """
     workers = workers or max(1, (os.cpu_count() or 1) // 2)
     library.tidy()
-    with _cluster(cluster) if cluster else nullcontext(start_worker) as start:
+    with cluster_crew(cluster) if cluster else nullcontext(start_worker) as start:
         task = partial(read_row, library.address)
         run_waiting(ReadingBook(library), Crew(workers, start, task), watch)
 
@@ -80,7 +80,7 @@ def follow(parent: int) -> None:
 
 
 @contextmanager
-def _cluster(address: str) -> Iterator[Callable[[], Executor]]:
+def cluster_crew(address: str) -> Iterator[Callable[[], Executor]]:
     """A Dask cluster as executors of the standard library's kind."""
     try:
         from distributed import Client

@@ -4,8 +4,13 @@ from __future__ import annotations
 
 import click
 
+from causeline.cli.backup import backup, restore
+from causeline.cli.batch import batch
+from causeline.cli.doctor import doctor
 from causeline.cli.lesson import lesson
+from causeline.cli.library import library
 from causeline.cli.read import read
+from causeline.cli.verify import verify
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -14,5 +19,5 @@ def main() -> None:
     """Read a golfer's swing from a phone clip."""
 
 
-for command in (read, lesson):
+for command in (read, lesson, library, batch, verify, backup, restore, doctor):
     main.add_command(command)

@@ -128,6 +128,12 @@ class FencedClips:
         answer, (samples,) = answers[0]
         return Sound(samples, float(answer["rate_hz"]), float(answer["starts_s"]))
 
+    def without_network(self) -> bool:
+        """Whether the process could give up the network; not every system lets it."""
+        nowhere = Path("/")
+        answers = list(self._call(nowhere, {"call": "about"}))
+        return any(answer.get("alone") is True for answer, _ in answers)
+
     def close(self) -> None:
         """End the process."""
         child, self._child = self._child, None

@@ -25,12 +25,13 @@ def main() -> None:
     told = json.loads(sys.argv[1])
     answers = os.dup(1)
     os.dup2(2, 1)  # what a library prints is no answer
-    _shut_in(told["fence"])
+    alone = _shut_in(told["fence"])
     _spare_the_package_door()
-    serve(0, answers, told["limits"], told["threads"])
+    serve(0, answers, told, alone)
 
 
-def _shut_in(fence: dict[str, int]) -> None:
+def _shut_in(fence: dict[str, int]) -> bool:
+    """Take limits on; gives whether the network is gone too."""
     for name, most in (
         (resource.RLIMIT_AS, fence["memory"]),
         (resource.RLIMIT_CPU, fence["computing_s"]),
@@ -45,7 +46,8 @@ def _shut_in(fence: dict[str, int]) -> None:
     if sys.platform == "linux":
         system.prctl(_NO_NEW_PRIVILEGES, 1, 0, 0, 0)
         # Refused on some systems; then the other limits still hold.
-        system.unshare(_NEW_USER | _NEW_NET)
+        return bool(system.unshare(_NEW_USER | _NEW_NET) == 0)
+    return False
 
 
 def _spare_the_package_door() -> None:
@@ -55,19 +57,23 @@ def _spare_the_package_door() -> None:
     sys.modules["causeline"] = package
 
 
-def serve(calls: int, answers: int, limits: dict[str, Any], threads: int) -> None:
+def serve(calls: int, answers: int, told: dict[str, Any], alone: bool) -> None:
     """Answer calls until there are no more."""
     from causeline.errors import CauselineError
     from causeline.sources.decode import PyavClips
     from causeline.sources.fence_wire import WireError, receive, send
     from causeline.sources.limits import Limits
 
-    source = PyavClips(Limits(**limits), threads)
+    source = PyavClips(Limits(**told["limits"]), told["threads"])
     while True:
         try:
             head, arrays = receive(calls, None)
         except WireError:
             return
+        if head["call"] == "about":
+            send(answers, {"alone": alone})
+            send(answers, {"end": True})
+            continue
         try:
             for answer, *parts in _answers(source, head, arrays):
                 send(answers, answer, *parts)

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from pathlib import Path
 from typing import Any
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url, text
@@ -47,16 +46,6 @@ class Database:
             self._engine = _engine(self.url, self.is_sqlite)
         except (ArgumentError, NoSuchModuleError, ImportError) as error:
             raise _no_driver(self.url, error) from error
-
-    @property
-    def address(self) -> str:
-        """The URL with its password, for another process of ours; never for a log."""
-        return self.url.render_as_string(hide_password=False)
-
-    @property
-    def file(self) -> Path | None:
-        """The file of an SQLite database."""
-        return Path(self.url.database) if self.is_sqlite and self.url.database else None
 
     def __str__(self) -> str:
         return self.url.render_as_string(hide_password=True)

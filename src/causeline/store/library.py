@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
-from sqlalchemy import Connection, delete, exists, or_, select
+from sqlalchemy import URL, Connection, delete, exists, or_, select
 
 from causeline.errors import CauselineError, OutputError, SettingError
 from causeline.store.database import Database
@@ -30,7 +30,7 @@ VAULT_NAME = "files"
 class Address:
     """Where a library is: what another process needs to open it. Holds passwords: never log it."""
 
-    database: str
+    database: URL
     vault: str
 
 
@@ -47,7 +47,7 @@ class Library:
     @property
     def address(self) -> Address:
         """Where it is."""
-        return Address(self.database.address, self.vault.url)
+        return Address(self.database.url, self.vault.url)
 
     @contextmanager
     def keeping(self, content: bytes | Path) -> Iterator[tuple[Connection, str]]:
@@ -116,7 +116,7 @@ def load_library(
         library = Library(Database(str(place)), Vault(vault), now)
     else:
         folder = _made(Path(place).absolute())
-        database = Database(f"sqlite:///{folder / DATABASE_NAME}")
+        database = Database(URL.create("sqlite", database=str(folder / DATABASE_NAME)))
         library = Library(database, Vault(vault or folder / VAULT_NAME), now)
     try:
         save_newest_schema(library.database)

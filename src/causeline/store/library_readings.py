@@ -17,9 +17,9 @@ from causeline.model.seen import Seen
 from causeline.store.library import Library
 from causeline.store.library_claims import is_dead, new_claim
 from causeline.store.reading_file import load_reading_bytes, save_as_bytes
-from causeline.store.rows import add_absent, many, needed, one, values_of
+from causeline.store.rows import add_absent, many, needed, one, record_of, values_of
 from causeline.store.seen_file import load_seen, save_seen_as_bytes
-from causeline.store.tables import READINGS, STAGES, SWINGS
+from causeline.store.tables import CLIPS, READINGS, STAGES, SWINGS
 
 MOST_TRIES = 3
 """A reading whose process died this often is not tried again by itself."""
@@ -188,6 +188,19 @@ def load_reading_of(library: Library, sha256: str) -> ReadingEntry | None:
     with library.database.reading() as connection:
         query = query.order_by(READINGS.c.asked_at.desc(), READINGS.c.id).limit(1)
         return one(connection, ReadingEntry, query)
+
+
+def load_unread(library: Library) -> tuple[tuple[ReadingEntry, str], ...]:
+    """Readings that were refused or failed, each with a name of its clip."""
+    name = select(CLIPS.c.name).where(CLIPS.c.sha256 == READINGS.c.sha256).limit(1)
+    query = (
+        select(READINGS, name.scalar_subquery().label("clip_name"))
+        .where(READINGS.c.state.in_([State.REFUSED, State.FAILED]))
+        .order_by(READINGS.c.asked_at, READINGS.c.id)
+    )
+    with library.database.reading() as connection:
+        rows = connection.execute(query).mappings()
+        return tuple((record_of(ReadingEntry, row), row["clip_name"] or "") for row in rows)
 
 
 def load_reading_content(library: Library, entry: ReadingEntry) -> dict[str, Any]:

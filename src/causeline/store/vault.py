@@ -30,7 +30,7 @@ class Vault:
 
     def __init__(self, url: str | Path) -> None:
         self.url = str(url)
-        self.fs, self.root = fsspec.core.url_to_fs(self.url)
+        self.fs, self.root = fsspec.core.url_to_fs(self.url, use_listings_cache=False)
         self._local = isinstance(self.fs, LocalFileSystem)
         if self._local:
             _made(Path(self.root))
@@ -45,7 +45,12 @@ class Vault:
             try:
                 self._put(key, content)
             except OSError as error:
-                raise _no_room(self.root, error) from error
+                raise _no_room(self.root, error.strerror or str(error)) from error
+            except Exception as error:
+                if self._local:
+                    raise
+                # Each object store's library has errors of its own.
+                raise _no_room(self.root, str(error)) from error
         return key
 
     @staticmethod
@@ -144,8 +149,11 @@ class Vault:
 
     def _put(self, key: str, content: bytes | Path) -> None:
         if not self._local:
-            with _source(content) as source, self.fs.open(self.path(key), "wb") as target:
-                shutil.copyfileobj(source, target, CHUNK)
+            # Whole in one go: a file opened there for writing would be kept half where this fails.
+            if isinstance(content, bytes):
+                self.fs.pipe_file(self.path(key), content)
+            else:
+                self.fs.put_file(str(content), self.path(key))
             return
         final = Path(self.path(key))
         final.parent.mkdir(parents=True, exist_ok=True)
@@ -194,7 +202,7 @@ def _made(folder: Path) -> None:
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise _no_room(str(folder), error) from error
+        raise _no_room(str(folder), error.strerror or str(error)) from error
 
 
 def _is_key(name: str) -> bool:
@@ -209,10 +217,9 @@ def _missing(key: str) -> StoreError:
     )
 
 
-def _no_room(place: str, error: OSError) -> OutputError:
-    reason = (error.strerror or str(error)).lower()
+def _no_room(place: str, reason: str) -> OutputError:
     return OutputError(
-        f"a file could not be kept in {place}: {reason}",
+        f"a file could not be kept in {place}: {reason.lower()}",
         "nothing of it was kept",
         "Make room, or keep files elsewhere, then send it again.",
     )

@@ -1,0 +1,124 @@
+"""`causeline doctor`: what is wrong here, and what mends it."""
+
+from __future__ import annotations
+
+import shutil
+import sys
+from collections.abc import Callable, Iterator
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+
+import click
+import numpy as np
+from rich.console import Console
+
+from causeline.cli.place import at_library, opened
+from causeline.errors import CauselineError, StoreError
+from causeline.model.clip import Frame
+from causeline.model.library import State
+from causeline.model.tracks import Region
+from causeline.sources.fence_check import PHONES, decode_fence_holds, decode_missing_codecs
+from causeline.store.library_people import load_golfers
+from causeline.store.library_readings import ReadingBook
+from causeline.wiring import open_doors
+
+NEEDED = ("av", "numpy", "openvino", "scipy", "sqlalchemy", "alembic", "fsspec")
+LITTLE_ROOM = 5 * 1024**3
+"""Bytes on the library's disk below which a warning is due: some hundred clips."""
+MANY_HALF = 100
+Check = Callable[[], str]
+
+
+@click.command()
+@at_library
+def doctor(place: str, files: str | None) -> None:
+    """Check this machine and the library, and say what to do where something is wrong.
+
+    Exit codes: 0 all is well; 8 something is wrong.
+    """
+    console, wrong = Console(), 0
+    for name, check in _checks(place, files):
+        try:
+            console.print(f"  well   {name}: {check()}", highlight=False, markup=False)
+        except CauselineError as error:
+            wrong += 1
+            console.print(f"  WRONG  {name}: {error}", style="bold", highlight=False, markup=False)
+    sys.exit(StoreError.exit_code if wrong else 0)
+
+
+def _checks(place: str, files: str | None) -> Iterator[tuple[str, Check]]:
+    yield "libraries", _libraries
+    yield "video", _video
+    yield "networks", _networks
+    yield "library", lambda: _library(place, files)
+    yield "room", lambda: _room(place)
+
+
+def _libraries() -> str:
+    missing = [name for name in NEEDED if not _installed(name)]
+    if missing:
+        raise StoreError(
+            f"{', '.join(missing)} is not installed",
+            "",
+            "install Causeline again: pip install --force-reinstall causeline",
+        )
+    python = ".".join(map(str, sys.version_info[:3]))
+    return f"Causeline {version('causeline')}, Python {python}"
+
+
+def _installed(name: str) -> bool:
+    try:
+        return bool(version(name))
+    except PackageNotFoundError:
+        return False
+
+
+def _video() -> str:
+    missing = decode_missing_codecs()
+    if missing:
+        raise StoreError(
+            f"clips in {', '.join(missing)} cannot be decoded here",
+            f"{', '.join(PHONES)} were expected",
+            "install the video library again: pip install --force-reinstall av",
+        )
+    network = "without" if decode_fence_holds() else "with (this system lets nobody give it up)"
+    return f"{', '.join(PHONES)}; decoded in a process of its own, {network} network"
+
+
+def _networks() -> str:
+    """Each network once, on an empty picture; a broken or missing one raises EngineError."""
+    doors, picture = open_doors(), np.zeros((256, 256, 3), dtype=np.uint8)
+    doors.scout.find_people(picture)
+    whole = Region(128.0, 128.0, 256.0)
+    for engine in (doors.scout, doors.engine):
+        next(iter(engine.find_landmarks([(picture, whole)])))
+    if doors.club is not None:
+        next(iter(doors.club.find_club([Frame(0, picture)], [whole])))
+    return f"{doors.versions['landmarks']}, {doors.versions['club']}"
+
+
+def _library(place: str, files: str | None) -> str:
+    with opened(place, files) as held:
+        golfers, counts = len(load_golfers(held)), ReadingBook(held).counts()
+        half = len(list(held.vault.leftovers()))
+    if half > MANY_HALF:
+        raise StoreError(
+            f"{half} half-written files lie in the library",
+            "few were expected",
+            "run `causeline verify --mend`",
+        )
+    states = ", ".join(f"{counts[state]} {state}" for state in State if counts[state])
+    return f"{place}: {golfers} golfers; readings: {states or 'none'}"
+
+
+def _room(place: str) -> str:
+    folder = Path(place) if "://" not in place else Path.home()
+    there = next(path for path in (folder, *folder.absolute().parents) if path.exists())
+    free = shutil.disk_usage(there).free
+    if free < LITTLE_ROOM:
+        raise StoreError(
+            f"{free / 1e9:.1f} GB are free at {there}",
+            f"at least {LITTLE_ROOM / 1e9:.0f} GB were expected",
+            "make room, or move the library to a larger disk",
+        )
+    return f"{free / 1e9:.0f} GB free at {there}"
