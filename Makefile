@@ -47,7 +47,7 @@ docs: $(STAMP)  ## pages generated from the code
 	$(PY) tools/write_drills_doc.py
 	$(PY) tools/update_messages.py
 
-.venv-studio/.installed: studio/requirements.txt
+.venv-studio/.installed: studio/requirements.txt pyproject.toml
 	python3 -m venv .venv-studio
 	$(STUDIO_PY) -m pip install --quiet --disable-pip-version-check -r studio/requirements.txt -e .
 	touch $@
