@@ -1,1 +1,1 @@
-"""The one thing to change, and the practice for it (so far: the step of its checkpoint)."""
+"""The one thing to change, said to the golfer: strengths, cause, answer, drills, step, plan, care."""

@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from causeline.lesson.cause import compose_evidence
 from causeline.lesson.faults import FAULTS
 from causeline.lesson.intents import INTENTS, NOT, Intent
 from causeline.lesson.strengths import compose_chance_inside
@@ -116,40 +117,51 @@ def _chased(voice: Voice, intent: Intent, swing: Swing) -> Line | None:
     found = [one for one in map(swing.findings.get, intent.chased) if one is not None]
     if not found or swing.cause is None:
         return None
-    told = [
-        (finding, evidence)
-        for finding in found
-        for evidence in finding.evidence
-        if evidence.speaks_for
-    ]
-    parts = [
-        voice.say(
-            msg("You have been working on turning more, and you have done it. That took work, and "
-                "it is a good thing to want. But a turn is worth as much as what holds it."))
-    ]  # fmt: skip
-    source = tuple(finding.name for finding in found)
-    stills: tuple[Still, ...] = ()
-    if told:
-        _, evidence = max(told, key=lambda pair: pair[1].outside)
-        parts.append(compose_measured(voice, evidence))
-        source += (evidence.measure,)
-        if evidence.moment is not None:
-            stills = (Still(evidence.moment, evidence.view, (evidence.measure,)),)
-    effects = [voice.put(FAULTS[name].does) for name in swing.cause.explains[:3] if name in FAULTS]
-    if effects:
-        parts.append(
-            voice.say(
-                msg("From there you have to find your way back in a hurry, and so {effects}."),
-                effects=compose_listed(voice, effects),
-            )
-        )
+    shown = [one for finding in found for one in compose_evidence(finding)[:1]]
+    parts = [_kindly(voice, done=found[0].name == intent.chased[0])]
+    parts += [compose_measured(voice, one) for one in shown[:1]]
+    parts += _what_came(voice, intent, swing.cause)
     parts.append(
         voice.say(
             msg("So for these weeks turn a little less on purpose. It will feel too short; that is "
                 "how it should feel. More turn is not better in itself, only turn that you can "
                 "swing from."))
     )  # fmt: skip
+    source = (*(finding.name for finding in found), *(one.measure for one in shown[:1]))
+    stills = tuple(
+        Still(one.moment, one.view, (one.measure,)) for one in shown[:1] if one.moment is not None
+    )
     return Line(f"answer.{intent.name}", Part.ANSWER, " ".join(parts), source, stills)
+
+
+def _kindly(voice: Voice, *, done: bool) -> str:
+    """`done`: the turn itself was found to be large, not only what comes of it."""
+    if done:
+        return voice.say(
+            msg("You have been working on turning more, and you have done it. That took work, and "
+                "it is a good thing to want. But a turn is worth as much as what holds it.")
+        )  # fmt: skip
+    return voice.say(
+        msg("You have been working on turning more. That is a good thing to want, but a turn is "
+            "worth as much as what holds it.")
+    )  # fmt: skip
+
+
+def _what_came(voice: Voice, intent: Intent, cause: Finding) -> list[str]:
+    """What follows in the downswing, if anything does."""
+    effects = [
+        voice.put(FAULTS[name].does)
+        for name in cause.explains
+        if name in FAULTS and name not in intent.chased
+    ]
+    if not effects:
+        return []
+    return [
+        voice.say(
+            msg("From there you have to find your way back in a hurry, and so {effects}."),
+            effects=compose_listed(voice, effects[:3]),
+        )
+    ]
 
 
 def _seen(voice: Voice, intent: Intent, swing: Swing) -> Line | None:

@@ -14,7 +14,7 @@ from causeline.model.words import msg
 
 MOST_EVIDENCE = 3
 CLEAR = 1.0
-"""Least distance outside a band, in the value's own ±, at which it is shown to the golfer."""
+"""Least distance outside a band, in the value's own ±, at which a further value is shown."""
 
 
 def compose_cause(voice: Voice, cause: Finding, brief: Brief) -> list[Line]:
@@ -71,10 +71,14 @@ def compose_chain(voice: Voice, cause: Finding | None, findings: Findings) -> tu
 
 def compose_evidence(cause: Finding) -> list[Evidence]:
     """The clearest values that speak for it, each measure once."""
-    clear = [one for one in cause.evidence if one.speaks_for and one.outside >= CLEAR]
+    ranked = sorted(
+        (one for one in cause.evidence if one.speaks_for and one.outside > 0),
+        key=lambda one: -one.outside,
+    )
     found: dict[str, Evidence] = {}
-    for one in sorted(clear, key=lambda one: -one.outside):
-        found.setdefault(compose_base(one.measure), one)
+    for place, one in enumerate(ranked):
+        if place == 0 or one.outside >= CLEAR:
+            found.setdefault(compose_base(one.measure), one)
     return list(found.values())[:MOST_EVIDENCE]
 
 

@@ -51,7 +51,7 @@ INTENTS: tuple[Intent, ...] = (
               r"|(more|bigger|fuller|full|longer|larger) (\w+ )?(turn|rotation|coil)|rotat\w+ (more|further|enough)",
         "de": r"(mehr|weiter|stärker|besser) (auf|ein|zu )?(zu)?dreh\w*|(mehr|größer\w*|volle\w*) (\w+)?(dreh|rotation)\w*"},
         ("short_of_turn",), Sound("shoulder_turn", M.TOP, 85, 103),
-        chased=("over_turn", "lead_knee_running_in", "past_level", "reverse_tilt")),
+        chased=("over_turn", "lead_knee_running_in")),
     Intent("turn_less", msg("The length of your swing"), {
         "en": r"turn\w* (less|too far|too much)|over-?(turn|swing)\w*|too long|shorter (back)?swing|past (level|parallel)",
         "de": r"(weniger|zu weit|zu viel) (auf)?dreh\w*|überdreh\w*|zu lang\w*|kürzer\w* (aus|rück)\w*"},

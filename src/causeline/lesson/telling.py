@@ -90,6 +90,9 @@ CLAUSES: dict[str, Clause] = {
     "shoulder_turn": Clause(msg("your shoulders have turned {amount}")),
     "shoulder_turn_level": Clause(msg("your shoulders have turned {amount}")),
     "pelvis_turn": Clause(msg("your hips have turned {amount}")),
+    "separation": Clause(
+        msg("your shoulders have turned {amount} more than your hips"),
+        msg("your hips have turned {amount} more than your shoulders")),
     "shaft_angle": Clause(
         msg("the shaft has gone {amount} past level"), msg("the shaft is {amount} short of level"),
         zero=270),
@@ -175,6 +178,8 @@ def compose_usual(voice: Voice, measure: str, value: float, end: float, unit: st
     if (value - zero) * (end - zero) <= 0:
         return ""
     amount = voice.amount(end - zero, unit)
+    if amount == voice.amount(value - zero, unit):
+        return ""
     if abs(value - zero) > abs(end - zero):
         return voice.say(msg("Up to {amount} is usual."), amount=amount)
     return voice.say(msg("{amount} or more is usual."), amount=amount)

@@ -111,7 +111,8 @@ def test_a_step_too_small_for_one_film_is_said_to_be() -> None:
 def test_a_golfer_who_chased_more_turn_learns_kindly_why_it_hurt() -> None:
     text = _text(compose_lesson(brief(TURNER), ENGLISH), "answer.turn_more")
     assert "you have done it" in text
-    assert "16\N{NO-BREAK SPACE}cm away from the target" in text
+    assert "152°" in text
+    assert "so your shoulders start down first" in text
     assert "turn a little less on purpose" in text
     assert "better in itself" in text
 
