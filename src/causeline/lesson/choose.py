@@ -42,6 +42,7 @@ def compose_choice(
     The drill comes first whose aim was measured furthest outside its band, then the one that was
     made for the cause.
     """
+    drills = [_with_bands(drill, findings) for drill in drills]
     fitting = [drill for drill in drills if cause.name in drill.treats]
     spared = voice.golfer.back is Back.TROUBLED
     given = [drill for drill in fitting if not (spared and drill.rotation)]
@@ -85,6 +86,20 @@ def _diagram(voice: Voice, diagram: Diagram) -> Diagram:
         replace(mark, label=voice.put(mark.label)) if mark.label else mark for mark in diagram.marks
     )
     return replace(diagram, caption=voice.put(diagram.caption), marks=marks)
+
+
+def _with_bands(drill: Drill, findings: Findings) -> Drill:
+    """The drill with its aim's ends as the findings have them: those of the golfer's club."""
+    aim = drill.aim
+    if aim is None:
+        return drill
+    for finding in findings.findings:
+        for one in finding.evidence:
+            if (one.measure, one.moment, one.view) == (aim.measure, aim.moment, aim.view):
+                low = aim.low if aim.low is None or one.low is None else one.low
+                high = aim.high if aim.high is None or one.high is None else one.high
+                return replace(drill, aim=replace(aim, low=low, high=high))
+    return drill
 
 
 def _later(

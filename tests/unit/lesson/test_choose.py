@@ -19,7 +19,7 @@ from causeline.model.moments import MomentName as M
 from causeline.model.words import Words
 from causeline.store.drill_files import load_drills
 from tests.unit.lesson.drills import a_drill
-from tests.unit.lesson.swings import BEHIND, FACE_ON, brief, finding, over_turned
+from tests.unit.lesson.swings import BEHIND, FACE_ON, KNEE, brief, finding, over_turned
 
 VOICE = Voice(Words(), Golfer(), stature_cm=180.0)
 SHIPPED = load_drills()
@@ -63,6 +63,16 @@ def test_later_comes_a_drill_for_the_first_effect() -> None:
     choice = compose_choice(VOICE, CAUSE, over_turned(), drills, _seen())
     assert choice.later is not None
     assert choice.later.name == "next"
+
+
+def test_the_ends_of_a_band_are_those_that_the_evidence_names() -> None:
+    """A drill's own ends are for every club; the findings know which one was swung."""
+    shown = replace(KNEE, low=-7.0)
+    knee = finding("over_turn", Role.CAUSE, (shown,))
+    drill = replace(a_drill(), treats=("over_turn",))
+    choice = compose_choice(VOICE, knee, Findings((knee,), (), ()), [drill], _seen(_knee(-9.0)))
+    assert choice.checkpoint is not None
+    assert (choice.checkpoint.low, choice.checkpoint.high) == (-7.0, None)
 
 
 def test_a_checkpoint_inside_its_band_is_no_checkpoint() -> None:
