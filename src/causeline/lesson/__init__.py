@@ -1,1 +1,1 @@
-"""The one thing to change, said to the golfer: strengths, cause, answer, drills, step, plan, care."""
+"""The one thing to change, said to the golfer: strengths, cause, answer, drills, step, plan."""
