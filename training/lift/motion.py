@@ -28,30 +28,40 @@ def wander(count: int, knots: int, device: torch.device) -> Tensor:
     return torch.randn(count, knots + 2, device=device) @ bumps.T
 
 
-def draw_swings(pool: Tensor, time_s: Tensor, which: Tensor, loose: float) -> tuple[Tensor, Tensor]:
-    """Points (b, STEPS, P, 3) and seconds (b, STEPS) of those swings, played a little unevenly."""
-    count, device = len(which), pool.device
+def draw_swings(
+    pool: Tensor, time_s: Tensor, which: Tensor, view: Tensor, loose: float
+) -> tuple[Tensor, Tensor, Tensor]:
+    """Points (b, STEPS, P, 3) and seconds (b, STEPS) of those swings, played a little unevenly.
+
+    Then the sample (b,) at which each truly stands at address, where its turns are zero.
+    """
+    device = pool.device
     at = torch.arange(STEPS, device=device)[None] * (FINE / STEPS)
-    at = at + loose * (FINE / STEPS) * (wander(count, 6, device) + _misread(count, device))
+    late = wander(len(which), 6, device) + _misread(view)
+    at = at + loose * (FINE / STEPS) * late
     at = at.cummax(dim=1).values.clamp(0, FINE - 1.001)
     low = at.floor().long()
     share = (at - low)[..., None, None]
     row = which[:, None]
     points = pool[row, low].float() * (1 - share) + pool[row, low + 1].float() * share
     share = share[..., 0, 0]
-    return points, time_s[row, low] * (1 - share) + time_s[row, low + 1] * share
+    times = time_s[row, low] * (1 - share) + time_s[row, low + 1] * share
+    return points, times, (at - ADDRESS * FINE / STEPS).abs().argmin(dim=1)
 
 
-MISREAD = (3.0, 3.0, 1.0, 0.5, 3.0, 3.0)
-"""Samples by which address, top, impact and finish are told wrongly, with the ends beside them."""
+LATE = ((0.0, 0.0, 0.0, 0.0), (2.5, 0.0, 0.0, 0.0))
+MISREAD = ((3.0, 1.0, 0.5, 4.0), (5.0, 1.0, 0.5, 4.0))
+"""Samples by which address, top, impact and finish are read late face-on and down the line, and
+the spread: on clips of the training set."""
 
 
-def _misread(count: int, device: torch.device) -> Tensor:
-    """(count, STEPS) samples later: the moments that hold the clock are read from pictures."""
-    off = torch.randn(count, len(MISREAD), device=device) * torch.tensor(MISREAD, device=device)
-    off[:, 0], off[:, -1] = off[:, 1], off[:, -2]
-    knots = torch.tensor([0, *SPANS], device=device).cumsum(0).float()
-    at = torch.arange(STEPS, device=device).float()
+def _misread(view: Tensor) -> Tensor:
+    """(b, STEPS) samples later: the moments that hold the clock are read from pictures."""
+    late, spread = (torch.tensor(rows, device=view.device)[view] for rows in (LATE, MISREAD))
+    off = late + spread * torch.randn_like(late)
+    off = torch.cat([off[:, :1], off, off[:, -1:]], dim=1)
+    knots = torch.tensor([0, *SPANS], device=view.device).cumsum(0).float()
+    at = torch.arange(STEPS, device=view.device).float()
     after = torch.bucketize(at, knots, right=True).clamp(1, len(SPANS))
     share = (at - knots[after - 1]) / (knots[after] - knots[after - 1])
     return off[:, after - 1] * (1 - share) + off[:, after] * share
@@ -87,8 +97,8 @@ def unit(vector: Tensor) -> Tensor:
     return vector / vector.norm(dim=-1, keepdim=True).clamp_min(1e-6)
 
 
-def turns_of(points: Tensor) -> Tensor:
-    """(b, STEPS, 3) degrees from the sample at address, as the package defines its turns."""
+def turns_of(points: Tensor, zero: Tensor | None = None) -> Tensor:
+    """(b, STEPS, 3) degrees from the sample `zero` (b,), or that of address, as we define turns."""
     line = points[:, :, AT["lead_shoulder"]] - points[:, :, AT["trail_shoulder"]]
     hips = points[:, :, AT["lead_hip"]] - points[:, :, AT["trail_hip"]]
     axis = unit(middle(points, "shoulder") - middle(points, "hip"))
@@ -101,7 +111,9 @@ def turns_of(points: Tensor) -> Tensor:
     step = torch.diff(angle, dim=1, prepend=angle[:, :1])
     step = torch.remainder(step + torch.pi, 2 * torch.pi) - torch.pi
     turned = torch.rad2deg(step.cumsum(1))
-    return turned - turned[:, ADDRESS : ADDRESS + 1]
+    if zero is None:
+        return turned - turned[:, ADDRESS : ADDRESS + 1]
+    return turned - turned[torch.arange(len(turned), device=turned.device), zero][:, None]
 
 
 def _one(points: Tensor, spread: float) -> Tensor:

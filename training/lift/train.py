@@ -46,7 +46,8 @@ class Pool:
 
     def usual(self) -> Tensor:
         """(1, SAID, STEPS): the mean swing, to start from."""
-        points, _ = draw_swings(self.points, self.time_s, self.train, 0.0)
+        view = torch.zeros_like(self.train)
+        points, _, _ = draw_swings(self.points, self.time_s, self.train, view, 0.0)
         mean = torch.cat([points[:, :, :J].flatten(2), turns_of(points) / TURN_UNIT], 2).mean(0)
         logs = torch.zeros(STEPS, SAID - mean.shape[1], device=mean.device)
         return torch.cat([mean, logs], 1).T[None]
@@ -67,13 +68,13 @@ def draw_batch(
     """What is seen, joints (b, STEPS, J, 3) and turns (b, STEPS, 3) that are true."""
     device = pool.points.device
     which = pool.train[torch.randint(len(pool.train), (count,), device=device)]
-    points, time_s = draw_swings(pool.points, pool.time_s, which, 1.0)
+    view = torch.randint(2, (count,), device=device)
+    points, time_s, zero = draw_swings(pool.points, pool.time_s, which, view, 1.0)
     wild = torch.rand(count, device=device) * wildest
     points = bend_swings(points, wild * (torch.rand(count, device=device) < 0.85))
     much = torch.rand(count, device=device) * 1.4 * (torch.rand(count, device=device) < 0.85)
-    view = torch.randint(2, (count,), device=device)
     seen = see(pool.offsets, points, time_s, (view, much), engine)
-    return seen, points[:, :, :J], turns_of(points)
+    return seen, points[:, :, :J], turns_of(points, zero)
 
 
 def see(
@@ -173,7 +174,7 @@ def judge(net: torch.nn.Module, pool: Pool) -> None:
 def judge_clips(net: torch.nn.Module, held: dict[str, Tensor]) -> None:
     """Real answers of the engine on rendered golfers that the errors were not taken from."""
     _, turned, _, logs = split(net(held["seen"].transpose(1, 2)))
-    wrong = (turned - turned[:, ADDRESS : ADDRESS + 1] - held["turns"]).cpu().numpy()
+    wrong = (turned - held["turns"]).cpu().numpy()
     spread = (10 * logs.exp()).cpu().numpy()
     where = held["where"].cpu().numpy()
     for view, name in enumerate(("face-on", "down-the-line")):
@@ -201,15 +202,15 @@ def _judge_one(
 ) -> None:
     which = pool.held.repeat(4)
     device = which.device
-    points, time_s = draw_swings(pool.points, pool.time_s, which, 0.5)
+    view = torch.full((len(which),), seen[0], device=device)
+    points, time_s, zero = draw_swings(pool.points, pool.time_s, which, view, 0.5)
     points = (
         bend_swings(points, torch.full((len(which),), how[0], device=device)) if how[0] else points
     )
-    view = torch.full((len(which),), seen[0], device=device)
     much = torch.full((len(which),), how[1], device=device)
     said = net(see(pool.offsets, points, time_s, (view, much)))
     got, turned, _, log_turns = split(said)
-    wrong = (turned - turns_of(points)).cpu().numpy()
+    wrong = (turned - turns_of(points, zero)).cpu().numpy()
     spread = 10 * log_turns.exp().cpu().numpy()
     joints = (got - points[:, :, :J]).norm(dim=-1).median()
     where = np.tile(pool.where[pool.held.cpu().numpy()], (4, 1)) * FINE / (FINE / STEPS)

@@ -93,7 +93,7 @@ class Offsets:
         rest = rest + 0.004 * (fixed + _wanders(count, 7, device))
         off = usual.clamp(-0.3, 0.3) * share + rest
         shaky = 0.3 * torch.randn(count, 1, len(JOINTS), device=device)
-        trust = torch.sigmoid(torch.logit(self.trust[one].clamp(0.005, 0.995)) + shaky)
+        trust = torch.sigmoid(torch.logit(self.trust[one].clamp(0.002, 0.9998)) + shaky)
         joints = flat[:, :, : len(JOINTS)] + off * (much > 0).float()[:, None, None, None]
         return joints, trust, self.club[one]
 
