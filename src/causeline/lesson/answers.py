@@ -4,25 +4,32 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from causeline.lesson.cause import compose_evidence
 from causeline.lesson.faults import FAULTS
-from causeline.lesson.intents import INTENTS, NOT, Intent
+from causeline.lesson.intents import BACK, HURTS, INTENTS, NOT, Intent
 from causeline.lesson.strengths import compose_chance_inside
 from causeline.lesson.telling import compose_measured
 from causeline.lesson.voice import MIRRORED, Voice, compose_listed
 from causeline.model.clip import Hand, View
 from causeline.model.findings import Finding, Findings
-from causeline.model.lesson import Line, Part, Still
+from causeline.model.lesson import Back, Golfer, Line, Part, Still
 from causeline.model.measures import Measure, Refusal
 from causeline.model.words import msg
 
 Seen = Mapping[View, Sequence[Measure | Refusal]]
 
 MOST = 3
+FOR_A_CLINICIAN = msg(
+    "You write that something hurts. That is nothing a lesson can answer: please have a clinician "
+    "look at it before you practise, and tell me what they say."
+)
 SOUND = 0.7
 """Least probability that a measure lies where nothing is wrong."""
+_ANY_HURT = "|".join(HURTS.values())
+_ANY_BACK = "|".join(BACK.values())
+"""In whatever language it is written: nobody is to be misunderstood here."""
 STEMS = {"en": {"left": "left", "right": "right"}, "de": {"left": "link", "right": "recht"}}
 
 
@@ -43,6 +50,9 @@ class Understood:
     intents: tuple[Intent, ...]
     not_understood: tuple[str, ...]
     """Sentences that only the coach can answer."""
+    hurts: tuple[str, ...] = ()
+    """Sentences that speak of pain or injury: they are for a clinician."""
+    back_hurts: bool = False
 
 
 def compose_understood(said: str, hand: Hand, language: str) -> Understood:
@@ -51,14 +61,26 @@ def compose_understood(said: str, hand: Hand, language: str) -> Understood:
     tongue = tongue if tongue in NOT else "en"
     found: list[Intent] = []
     unknown: list[str] = []
+    hurts: list[str] = []
     for sentence in (part.strip() for part in re.split(r"[.!?;\n]+", said)):
-        if not sentence:
+        small = sentence.lower()
+        if not sentence or re.search(_ANY_HURT, small):
+            hurts += [sentence] if sentence else []
             continue
-        hits = [one for one in INTENTS if _speaks_of(one, sentence.lower(), hand, tongue)]
+        hits = [one for one in INTENTS if _speaks_of(one, small, hand, tongue)]
         found += [one for one in hits if one not in found]
         if not hits:
             unknown.append(sentence)
-    return Understood(tuple(found), tuple(unknown))
+    back = any(re.search(_ANY_BACK, one.lower()) for one in hurts)
+    return Understood(tuple(found), tuple(unknown), tuple(hurts), back)
+
+
+def compose_spared(golfer: Golfer) -> Golfer:
+    """The golfer, their back troubled where they wrote so and nobody has said it is well."""
+    understood = compose_understood(golfer.said, golfer.hand, golfer.language)
+    if understood.back_hurts and golfer.back is Back.NOT_ASKED:
+        return replace(golfer, back=Back.TROUBLED)
+    return golfer
 
 
 def compose_answers(voice: Voice, swing: Swing) -> tuple[list[Line], list[str]]:
@@ -71,7 +93,10 @@ def compose_answers(voice: Voice, swing: Swing) -> tuple[list[Line], list[str]]:
         f"Your golfer wrote “{sentence}”: nothing here knows what is meant. Please answer yourself."
         for sentence in understood.not_understood
     ]
+    ask += [f"Your golfer wrote “{one}”: that is for a clinician." for one in understood.hurts]
     lines = [Line("answer.said", Part.ANSWER, voice.say(msg("You wrote: “{said}”"), said=said))]
+    if understood.hurts:
+        lines.append(Line("answer.hurts", Part.ANSWER, voice.say(FOR_A_CLINICIAN)))
     for intent in understood.intents[:MOST]:
         line = _answer(voice, intent, swing)
         if line is None:

@@ -7,7 +7,7 @@ import statistics
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from causeline.lesson.answers import Swing, compose_answers
+from causeline.lesson.answers import Swing, compose_answers, compose_spared
 from causeline.lesson.care import compose_care
 from causeline.lesson.cause import compose_cause, compose_chain, compose_no_cause
 from causeline.lesson.checkpoint import compose_checkpoint_lines, compose_titled
@@ -32,6 +32,7 @@ LEAST_PERCENT = 2.0
 
 def compose_lesson(brief: Brief, words: Words) -> Lesson:
     """The whole lesson. Where no cause is sure enough it says so and gives nothing to practise."""
+    brief = replace(brief, golfer=compose_spared(brief.golfer))
     stature = brief.golfer.stature_cm or compose_stature(brief.measures)
     voice = Voice(words, brief.golfer, stature)
     name = compose_id(brief)

@@ -48,16 +48,16 @@ _BALL_DE = r"(ball|bälle|schlag\w*|schläge|flieg\w*|start\w*|geht|gehen|es)\W+
 INTENTS: tuple[Intent, ...] = (
     Intent("turn_more", msg("Turning more"), {
         "en": r"turn\w* (more|further|farther|fully|enough|bigger|better)"
-              r"|(more|bigger|fuller|full|longer|larger) (\w+ )?(turn|rotation|coil)|rotat\w+ (more|further|enough)",
+              r"|(more|bigger|fuller|full|longer|larger) (\w+ )?(turn|rotation|coil)|(rotat|coil)\w* (more|further|enough)",
         "de": r"(mehr|weiter|stärker|besser) (auf|ein|zu )?(zu)?dreh\w*|(mehr|größer\w*|volle\w*) (\w+)?(dreh|rotation)\w*"},
         ("short_of_turn",), Sound("shoulder_turn", M.TOP, 85, 103),
         chased=("over_turn", "lead_knee_running_in")),
     Intent("turn_less", msg("The length of your swing"), {
-        "en": r"turn\w* (less|too far|too much)|over-?(turn|swing)\w*|too long|shorter (back)?swing|past (level|parallel)",
+        "en": r"turn\w* (less|too far|too much)|over-?(turn|swing)\w*|too long|shorter (back)?swing|shorten\w*|past (level|parallel)",
         "de": r"(weniger|zu weit|zu viel) (auf)?dreh\w*|überdreh\w*|zu lang\w*|kürzer\w* (aus|rück)\w*"},
         ("over_turn", "past_level")),
     Intent("sway", msg("Swaying"), {
-        "en": r"\bsway\w*|slid\w* (back|away|off)|hips? (\w+ )?(where they are|still|from moving)|off the ball",
+        "en": r"\bsway\w*|slid\w* (back|away|off)|hips? (\w+ )?(where they are|still|from moving)|off the ball|hips? (\w+ ){0,2}sideways",
         "de": r"\bsway\w*|schwank\w*|hüft\w* (\w+ ){0,3}(seit\w+|ruhig|wegschieb\w*|weg)|seitlich\w*"},
         ("sway",), Sound("pelvis_toward_target_percent", M.TOP, -1.6, 3.0)),
     Intent("slide", msg("Sliding toward the target"), {
@@ -66,12 +66,12 @@ INTENTS: tuple[Intent, ...] = (
         ("slide",), Sound("pelvis_toward_target_percent", M.IMPACT, 2.9, 5.6)),
     Intent("posture", msg("Your posture"), {
         "en": r"\bposture|stand\w* up|early exten\w*|hips? (\w+ ){0,3}(toward|to|into|at) the ball"
-              r"|(come|coming|came|rise|rising) up|(lose|losing|lost) my (bend|spine|height)",
+              r"|(come|coming|came|rise|rising) up|(lose|losing|lost) my (bend|spine|height)|spine angle",
         "de": r"haltung|aufricht\w*|aufsteh\w*|steh\w* (\w+ ){0,3}auf\b|hüft\w* (\w+ ){0,3}zum ball|hochkomm\w*"},
         ("early_extension", "standing_up", "loss_of_posture"),
         Sound("posture_change", M.IMPACT, -8.5, 20)),
     Intent("over_the_top", msg("Coming over the top"), {
-        "en": r"over the top|out(side)?[- ](to[- ])?in\b|across the ball|from (the )?outside",
+        "en": r"over the top|out(side)?[- ](to[- ])?in\b|across the ball|from (the )?outside|com(e|ing) over (it|the ball)",
         "de": r"over the top|von (au(ß|ss)en|oben)|au(ß|ss)en nach innen"},
         ("over_the_top", "steep"), Sound("hands_loop", None, -4, 7.5)),
     Intent("steep", msg("Coming down steeply"), {
@@ -99,7 +99,7 @@ INTENTS: tuple[Intent, ...] = (
         "de": rf"\bpush\w*|\bblock\w*|{_BALL_DE}TRAILSIDEs\b"},
         ("club_below_trail_forearm", "face_open"), flight=True),
     Intent("fat", msg("Hitting the ground first"), {
-        "en": r"\bfat\b|\bheavy\b|behind the ball|chunk\w*|duff\w*|ground (first|before)|hit\w* the ground",
+        "en": r"\bfat\b|\bheavy\b|behind (the ball|it)\b|chunk\w*|duff\w*|ground (first|before)|hit\w* the ground",
         "de": r"\bfett\w*|boden vor dem ball|zuerst (in )?den boden|in den boden|\bhacke\w*"},
         ("steep", "hanging_back", "early_release"), flight=True),
     Intent("thin", msg("Hitting it thin"), {
@@ -115,7 +115,7 @@ INTENTS: tuple[Intent, ...] = (
         "de": r"\btempo|rhythmus|zu (schnell|hastig)|\beile\w*|langsamer"},
         ("quick_transition",), Sound("tempo_ratio", None, 2.3, 3.9)),
     Intent("weight", msg("Getting your weight across"), {
-        "en": r"\bweight\b|hang\w* back|\bpressure\b|(back|front|lead|trail) foot",
+        "en": r"\bweight\b|(hang|fall)\w* back|\bpressure (on|to|into|onto|in|shift)|(back|front|lead|trail) foot",
         "de": r"gewicht\w*|\bdruck\b|hinten (hängen )?bleib\w*"},
         ("hanging_back", "pressure_stays_back", "reverse_tilt", "sway"),
         Sound("pelvis_toward_target_percent", M.IMPACT, 2.9, 5.6)),
@@ -124,7 +124,7 @@ INTENTS: tuple[Intent, ...] = (
         ("loss_of_posture", "standing_up", "sway", "reverse_tilt"),
         Sound("head_rise_percent", M.TOP, -4, 2.2)),
     Intent("lead_arm", msg("A straight {lead} arm"), {
-        "en": r"(straight\w*|bent|bend\w*|fold\w*) (\w+ ){0,3}(arm|elbow)|(arm|elbow) (\w+ ){0,3}(straight|bend\w*|fold\w*|bent)",
+        "en": r"(straight\w*|bent|bend\w*|fold\w*) (\w+ ){0,3}(arm|elbow)|(arm|elbow) (\w+ ){0,3}(straight|bend\w*|fold\w*|bent)|chicken[- ]?wing",
         "de": r"(gerade\w*|gestreckt\w*|gebeugt\w*|krumm\w*) (\w+ ){0,2}(arm|ellbogen)|(arm|ellbogen) (\w+ ){0,3}(gerade|streck\w*|beug\w*|gestreckt)"},
         ("bent_lead_arm", "lead_arm_folding"), Sound("lead_elbow_angle", M.TOP, 156, 181)),
     Intent("release", msg("Letting the club go early"), {
@@ -137,8 +137,18 @@ INTENTS: tuple[Intent, ...] = (
 )
 # fmt: on
 
+HURTS = {
+    "en": r"\b(hurt|pain|ache|aching|sore|injur|strain|surgery|slipped disc|sciatica)\w*|backache",
+    "de": r"schmerz\w*|\bweh\b|\bwehtu\w*|verletz\w*|entzünd\w*|bandscheibe\w*|hexenschuss|\boperiert",
+}
+"""What is for a clinician: no drill answers it."""
+BACK = {
+    "en": r"\b(back|spine|disc|sciatica|lumbar)\b|backache",
+    "de": r"rücken\w*|kreuz\b|wirbel\w*|bandscheibe\w*|hexenschuss",
+}
+
 NOT = {
-    "en": r"(\bnot|n't|n’t|\bnever|\bno longer|\bno|\bwithout|\bstopped|\bused to|\bfixed)\W+(\w+\W+){0,2}$",
+    "en": r"(\bnot|(?<!ca)n't|(?<!ca)n’t|\bnever|\bno longer|\bno more|\bwithout|\bstopped|\bused to|\bfixed)\W+(\w+\W+){0,2}$",
     "de": r"(\bnicht( mehr)?|\bnie|\bkein\w*|\bohne|\bfrüher)\W+(\w+\W+){0,2}$",
 }
 """What turns the words after it round: the coach reads such a sentence."""

@@ -18,8 +18,9 @@ from causeline.lesson.telling import CLAUSES, compose_base
 from causeline.measures.club_catalogue import FULL_CATALOGUE
 from causeline.model.clip import Hand
 from causeline.model.findings import ClubSort, Findings, Role
-from causeline.model.lesson import Golfer, Lesson
+from causeline.model.lesson import Back, Golfer, Lesson
 from causeline.model.words import Words
+from tests.unit.lesson.drills import a_drill
 from tests.unit.lesson.swings import KNEE, brief, finding, over_turned
 
 
@@ -57,6 +58,12 @@ def _answer(lesson: Lesson, name: str) -> str:
         ("keeping my left arm straight", {"lead_arm"}),
         ("I hit it left with a bent arm", {"starts_lead", "lead_arm"}),
         ("I overswing", {"turn_less"}),
+        ("My coach told me to coil more", {"turn_more"}),
+        ("I can't stop swaying off the ball", {"sway"}),
+        ("I'm losing my spine angle", {"posture"}),
+        ("I hit behind it a lot", {"fat"}),
+        ("I fall back through impact", {"weight"}),
+        ("I want to shorten my swing", {"turn_less"}),
     ],
 )  # fmt: skip
 def test_what_golfers_say_is_understood(said: str, wanted: set[str]) -> None:
@@ -158,6 +165,31 @@ def test_wanting_more_turn_without_too_much_of_it_is_not_called_chasing() -> Non
 def test_a_golfer_who_chased_turn_hears_it_too_when_only_the_knee_was_found() -> None:
     findings = Findings((finding("lead_knee_running_in", Role.CAUSE, (KNEE,)),), (), ())
     assert "turn a little less" in _answer(_lesson("I turn more", findings), "turn_more")
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "My back hurts after playing.",
+        "Mir tut der Rücken weh",
+        "I sway, and my lower back is sore",
+        "Sciatica",
+    ],
+)
+def test_a_back_that_hurts_is_for_a_clinician_and_gets_no_turning_drill(said: str) -> None:
+    turning, quiet = a_drill("turning", rotation=True), a_drill("quiet")
+    lesson = compose_lesson(brief(Golfer("Ivo", said=said), drills=[turning, quiet]), Words())
+    assert "have a clinician look at it" in _answer(lesson, "hurts")
+    assert [drill.name for drill in lesson.drills] == ["quiet"]
+    assert any("for a clinician" in note for note in lesson.for_coach)
+    assert lesson.line("answer.sway") is None
+
+
+def test_another_pain_is_for_a_clinician_too() -> None:
+    lesson = _lesson("Mein Handgelenk. My wrist hurts.")
+    assert "have a clinician look at it" in _answer(lesson, "hurts")
+    assert lesson.line("answer.release") is None
+    assert lesson.golfer.back is Back.NOT_ASKED
 
 
 @given(st.text(max_size=200))
