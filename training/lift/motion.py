@@ -50,7 +50,7 @@ def draw_swings(
 
 
 LATE = ((0.0, 0.0, 0.0, 0.0), (2.5, 0.0, 0.0, 0.0))
-MISREAD = ((3.0, 1.0, 0.5, 4.0), (5.0, 1.0, 0.5, 4.0))
+MISREAD = ((2.5, 1.0, 0.5, 3.5), (3.5, 1.5, 0.5, 3.5))
 """Samples by which address, top, impact and finish are read late face-on and down the line, and
 the spread: on clips of the training set."""
 
