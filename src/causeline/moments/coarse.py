@@ -9,18 +9,26 @@ from causeline.quantities.angle import Floats
 
 SEEN = 0.05
 """A point less sure than this is not used at all."""
+PLAIN = 0.3
+"""Wrists that are less sure lie, where the hands are high, a third of the trunk too low on average
+and anywhere between chest and knees in one look of eight (72 rendered swings in two views)."""
 SPIKE_S, SPIKE = 0.06, 0.4
 """No hands leave the path of their neighbours so far and so briefly, not even at impact."""
 LEAST_TALL = 0.5
 """Of its median: a golfer who bends to the ball does not shrink the yardstick further."""
 
 
-def hands_height(track: LandmarkTrack) -> Floats:
-    """Height of the hands over the hips, (n,), in heights of the shoulders over the hips."""
+def hands_height(track: LandmarkTrack, least: float = SEEN) -> Floats:
+    """Height of the hands over the hips, (n,), in heights of the shoulders over the hips.
+
+    NaN where neither wrist's confidence reaches `least`.
+    """
     hips, shoulders = middle(track, "hip"), middle(track, "shoulder")
     tall = hips[:, 1] - shoulders[:, 1]
-    least = LEAST_TALL * typical(tall)
-    height = (hips[:, 1] - hands(track)[:, 1]) / np.fmax(tall, least if least > 0 else np.nan)
+    shortest = LEAST_TALL * typical(tall)
+    height = (hips[:, 1] - hands(track)[:, 1]) / np.fmax(tall, shortest if shortest > 0 else np.nan)
+    wrists = np.fmax(confidence(track, "left_wrist"), confidence(track, "right_wrist"))
+    height = np.where(wrists >= least, height, np.nan)
     return _without_spikes(track.time_s, height)
 
 

@@ -17,6 +17,9 @@ TURNING = 0.35
 """A turn of the height smaller than this is waggle or noise."""
 HIGH = 0.85
 """A full swing takes the hands at least this high: not quite to the shoulders."""
+HALF_HIGH = 0.5
+"""A half swing takes them at least this high, and is told from a waggle or the rehearsal of a
+take-away by its finish."""
 FINISH_HIGH = 0.6
 """Low finishes, as after a punch, still count."""
 LOW_SHARE = 0.5
@@ -90,7 +93,7 @@ class _Run:
     def shape_at(self, k: int) -> Rough | None:
         """The swing whose top is turning point `k`, or None where there is none."""
         top = self.turns[k]
-        if self.height[top] < HIGH:
+        if self.height[top] < HALF_HIGH:
             return None
         low = self._turn(k - 1)
         low = low if low >= 0 and self.height[low] < HIPS_HIGH else -1
@@ -102,6 +105,8 @@ class _Run:
         finish = self._turn(k + 2) if impact >= 0 else -1
         if finish >= 0 and self.height[finish] < FINISH_HIGH:
             finish = -1
+        if self.height[top] < HIGH and min(low, finish) < 0:
+            return None
         rise = self._flank(low, top) if low >= 0 else float("nan")
         fall = self._flank(impact, top) if impact >= 0 else float("nan")
         shape = Rough(low, top, impact, finish, rise, fall)

@@ -15,7 +15,16 @@ import numpy as np
 from causeline.errors import NoPersonFound, NoSwingFound
 from causeline.model.moments import SwingWindow
 from causeline.model.tracks import LandmarkTrack
-from causeline.moments.coarse import hands, hands_apart, hands_height, middle, trunk_px, typical
+from causeline.moments.coarse import (
+    PLAIN,
+    SEEN,
+    hands,
+    hands_apart,
+    hands_height,
+    middle,
+    trunk_px,
+    typical,
+)
 from causeline.moments.rough import Rough, find_shapes
 from causeline.quantities.angle import Floats
 
@@ -51,37 +60,60 @@ def find_swings(track: LandmarkTrack) -> tuple[SwingWindow, ...]:
 
     Raises NoSwingFound, saying what was seen instead.
     """
-    height = hands_height(track)
-    shapes = [shape for shape in find_shapes(track.time_s, height) if _is_golf(track, shape)]
+    shapes = _shapes(track)
     if not shapes:
-        raise NoSwingFound(*_what_was_seen(height))
+        raise NoSwingFound(*_what_was_seen(hands_height(track)))
     spans = [_span(track.time_s, shape) for shape in shapes]
     return tuple(_windows(track, shapes, _apart(spans, shapes, track.time_s)))
 
 
 def _swings_like(track: LandmarkTrack) -> tuple[float, float]:
     """First how surely somebody swings, then how far the hands travel in trunk lengths."""
-    shapes = [s for s in find_shapes(track.time_s, hands_height(track)) if _is_golf(track, s)]
-    best = max((_confidence(track, shape) for shape in shapes), default=0.0)
+    best = max((_confidence(track, shape) for shape in _shapes(track)), default=0.0)
     steps = np.linalg.norm(np.diff(hands(track), axis=0), axis=1) / trunk_px(track)
     return round(best, 1), float(np.nansum(steps)) * math.sqrt(trunk_px(track))
 
 
+def _shapes(track: LandmarkTrack) -> list[Rough]:
+    """Swings told by hands that are plainly seen, and beside them those that are seen at all."""
+    found: list[Rough] = []
+    for least in (PLAIN, SEEN):
+        for shape in find_shapes(track.time_s, hands_height(track, least)):
+            apart = all(_ends(shape) < other.top or shape.top > _ends(other) for other in found)
+            if apart and _is_golf(track, shape):
+                found.append(shape)
+    return sorted(found, key=lambda shape: shape.top)
+
+
+def _ends(shape: Rough) -> int:
+    return max(shape.top, shape.impact, shape.finish)
+
+
 def _is_golf(track: LandmarkTrack, shape: Rough) -> bool:
-    """Whether both hands stay together and the feet stay, from the low before to impact."""
-    part = _swing_part(shape)
-    apart = typical(hands_apart(track)[part])
-    feet = middle(track, "ankle")[part] / trunk_px(track)
+    """Whether both hands stay together and the feet stay, from the low before to impact.
+
+    A wrist that hides is sometimes misplaced for half a second, before the rise or after it, so
+    hands that are together in either part count.
+    """
+    apart = [typical(hands_apart(track)[part]) for part in (_way_up(track, shape), _part(shape))]
+    feet = middle(track, "ankle")[_part(shape)] / trunk_px(track)
     known = feet[np.isfinite(feet).all(axis=1)]
     wander = float(np.ptp(known, axis=0).max()) if len(known) else 0.0
-    return not apart > TOGETHER and wander < FEET_STILL
+    return not np.fmin(*apart) > TOGETHER and wander < FEET_STILL
 
 
-def _swing_part(shape: Rough) -> slice:
-    """From half-way up to impact: before that a golfer may still walk about or tee the ball."""
+def _part(shape: Rough) -> slice:
+    """From a third before the top to impact: earlier, a golfer may still walk or tee the ball."""
     first = shape.top - max(1, (shape.top - shape.low) // 3) if shape.low >= 0 else shape.top
     last = shape.impact if shape.impact >= 0 else shape.top
     return slice(max(first, 0), last + 1)
+
+
+def _way_up(track: LandmarkTrack, shape: Rough) -> slice:
+    """From half-way up to impact."""
+    half_s = shape.rise_s / 2 if shape.low >= 0 else 0.0
+    first = int(np.searchsorted(track.time_s, track.time_s[shape.top] - half_s))
+    return slice(min(first, max(shape.top - 1, 0)), _part(shape).stop)
 
 
 def _what_was_seen(height: Floats) -> tuple[str, str, str]:
@@ -145,7 +177,7 @@ def _windows(track: LandmarkTrack, shapes: list[Rough], spans: list[_Span]) -> l
 
 def _confidence(track: LandmarkTrack, shape: Rough) -> float:
     sure = PARTLY_SURE if _lacks(shape) else SURE
-    hidden = np.isnan(typical(hands_apart(track)[_swing_part(shape)]))
+    hidden = np.isnan(typical(hands_apart(track)[_part(shape)]))
     return sure * (HANDS_UNSEEN if hidden else 1.0)
 
 

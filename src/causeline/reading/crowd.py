@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+import numpy as np
+
 from causeline.model.clip import Picture
 from causeline.model.seams import LandmarkEngine
 from causeline.model.tracks import Landmarks, Region
+from causeline.quantities.angle import Floats
 
 SEARCH_EVERY = 30
 """Looks, two seconds, between searches for people who are not followed yet: a search costs as much
@@ -20,6 +23,13 @@ MOST_PEOPLE = 4
 """No more are followed at a time: a search takes the surest."""
 IS_PERSON = 0.5
 """Score from which there is a person in a region."""
+MOST_HELD = 3
+"""Looks on end, a fifth of a second, for which an answer holds while the picture stays the same."""
+BLOCK_PX = 8
+"""Side of the blocks whose brightness is compared: noise averages out."""
+CHANGING, SAME = 0.005, 3.0
+"""A picture is the same when this share of its blocks, those that change most, change by fewer
+levels than this on average. Compression makes about one; a hand that moves by its width, ten."""
 
 
 @dataclass(slots=True, eq=False)
@@ -38,6 +48,11 @@ class _Followed:
         else:
             self.missed += 1
 
+    def hold(self, look: int) -> None:
+        """The answer of the look before once more; none where there was none."""
+        if look - 1 in self.answers:
+            self.answers[look] = self.answers[look - 1]
+
 
 class Crowd:
     """Keeps the people apart. Pictures come in order, all of one size."""
@@ -46,9 +61,14 @@ class Crowd:
         self._engine = engine
         self._gone: list[_Followed] = []
         self._here: list[_Followed] = []
+        self._scene = _Scene()
 
     def look(self, picture: Picture, look: int) -> None:
         """Find everybody again in the next picture, and now and then those who are new."""
+        if self._scene.stays(picture) and look % SEARCH_EVERY:
+            for person in self._here:
+                person.hold(look)
+            return
         self._ask(picture, look, self._here)
         if look % SEARCH_EVERY == 0 or all(person.missed for person in self._here):
             self._search(picture, look)
@@ -88,3 +108,36 @@ class Crowd:
         leaving = [p for p in self._here if p.missed >= LOST_AFTER or p.twice >= TWICE]
         self._gone += leaving
         self._here = [person for person in self._here if person not in leaving]
+
+
+class _Scene:
+    """Knows the picture that was looked at last."""
+
+    def __init__(self) -> None:
+        self._blocks: Floats | None = None
+        self._held = 0
+
+    def stays(self, picture: Picture) -> bool:
+        """Whether this picture shows nothing that the last one did not; it is the last one else."""
+        blocks, last = _blocks(picture), self._blocks
+        self._held += 1
+        if last is not None and self._held <= MOST_HELD and _change(last, blocks) < SAME:
+            return True
+        self._blocks, self._held = blocks, 0
+        return False
+
+
+def _blocks(picture: Picture) -> Floats:
+    """Mean of the green in each block, flat; what is left over at the edges does not count."""
+    high, wide = (max(side // BLOCK_PX, 1) for side in picture.shape[:2])
+    green = picture[: high * BLOCK_PX, : wide * BLOCK_PX, 1]
+    if green.shape != (high * BLOCK_PX, wide * BLOCK_PX):
+        return np.array([green.mean()])
+    rows = np.add.reduce(green.reshape(high, BLOCK_PX, -1), axis=1, dtype=np.float32)
+    return np.asarray(rows.reshape(high, wide, BLOCK_PX).mean(axis=2).ravel() / BLOCK_PX)
+
+
+def _change(before: Floats, after: Floats) -> float:
+    change = np.abs(after - before)
+    most = max(1, round(CHANGING * change.size))
+    return float(np.partition(change, -most)[-most:].mean())

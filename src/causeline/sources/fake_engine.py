@@ -51,16 +51,23 @@ class FakeEngine:
 
 
 def numbered_picture(number: int, width: int, height: int) -> Picture:
-    """A picture of one colour that tells its number, at any size, up to 65535."""
+    """A picture of one colour that tells its number, at any size, up to 65535.
+
+    Pictures that follow each other differ much, as if everything moved.
+    """
     picture = np.zeros((height, width, 3), np.uint8)
-    picture[...] = (number % 256, number // 256, 0)
+    picture[...] = (number // 256, number * _LEAP % 256, 0)
     return picture
 
 
 def frame_number(picture: Picture) -> int:
     """The number that `numbered_picture` wrote."""
-    low, high = picture[0, 0, :2]
-    return int(low) + 256 * int(high)
+    high, leapt = (int(level) for level in picture[0, 0, :2])
+    return leapt * pow(_LEAP, -1, 256) % 256 + 256 * high
+
+
+_LEAP = 101
+"""Levels between the pictures of one number and the next; odd, so that each number has its own."""
 
 
 def _person(xy: Floats) -> Person:

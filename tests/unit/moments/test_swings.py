@@ -11,6 +11,7 @@ from causeline.model.clip import Hand, View
 from causeline.model.moments import MomentName as M
 from causeline.model.tracks import LandmarkTrack
 from causeline.moments import find_swinger, find_swings
+from causeline.moments.coarse import hands_height
 from tests.motions.puppet import PLAIN_SWING, Camera, Flaws, Puppet
 from tests.motions.scenes import (
     HANDS,
@@ -87,6 +88,44 @@ def test_without_a_swing_none_is_found_and_the_error_says_what_to_do(track: Land
 def test_a_half_swing_to_the_waist_is_practice() -> None:
     with pytest.raises(NoSwingFound, match="A full swing with both hands was expected"):
         find_swings(Puppet(backswing=0.35).landmarks())
+
+
+@pytest.mark.parametrize("backswing", [0.45, 0.55])
+@pytest.mark.parametrize("view", list(View))
+def test_a_half_swing_is_a_swing_when_it_goes_through_to_a_finish(
+    view: View, backswing: float
+) -> None:
+    """The hands stop between waist and shoulders; without what follows it is a rehearsal."""
+    track = Puppet(camera=Camera(view), backswing=backswing).landmarks(Flaws(noise_px=3.0))
+    assert 0.5 < np.nanmax(hands_height(track)[: round(60 * PLAIN_SWING[M.IMPACT])]) < 1.0
+    (window,) = find_swings(thinned(track, 4))
+    assert window.whole
+    assert window.impact_s == pytest.approx(PLAIN_SWING[M.IMPACT], abs=ROUGH_S)
+    back = cut(track, 0.0, PLAIN_SWING[M.IMPACT])
+    with pytest.raises(NoSwingFound):
+        find_swings(joined(back, standing(1.0)))
+
+
+def test_hands_that_hide_behind_the_head_do_not_hide_the_swing() -> None:
+    """A fifth of a second at the top in which the engine, unsure, has the wrists at the hips."""
+    track = Puppet().landmarks(Flaws(noise_px=3.0))
+    hidden = np.abs(track.time_s - PLAIN_SWING[M.TOP]) < 0.1
+    xy, confidence = track.xy.copy(), track.confidence.copy()
+    xy[np.ix_(hidden, HANDS)] = track.xy[30, HANDS]
+    confidence[np.ix_(hidden, HANDS)] = 0.15
+    (window,) = find_swings(thinned(replace(track, xy=xy, confidence=confidence), 4))
+    assert window.whole
+    assert window.top_s == pytest.approx(PLAIN_SWING[M.TOP], abs=ROUGH_S + 0.1)
+    assert window.impact_s == pytest.approx(PLAIN_SWING[M.IMPACT], abs=ROUGH_S)
+
+
+def test_one_wrist_misplaced_at_address_does_not_hide_the_swing() -> None:
+    """Until the hands are half-way up, the engine has one wrist a trunk's length away."""
+    track = Puppet().landmarks(Flaws(noise_px=3.0))
+    xy = track.xy.copy()
+    xy[track.time_s < PLAIN_SWING[M.ARM_LEVEL_BACK], HANDS[0], 0] += 250.0
+    (window,) = find_swings(thinned(replace(track, xy=xy), 4))
+    assert window.whole
 
 
 @pytest.mark.parametrize(

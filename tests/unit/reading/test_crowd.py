@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from causeline.quantities.angle import Floats
-from causeline.reading.crowd import LOST_AFTER, MOST_PEOPLE, SEARCH_EVERY, Crowd
+from causeline.reading.crowd import LOST_AFTER, MOST_HELD, MOST_PEOPLE, SEARCH_EVERY, Crowd
 from causeline.sources.fake_engine import FakeEngine, Script, numbered_picture
 from tests.stickman import standing
 
@@ -63,3 +63,32 @@ def test_no_more_than_a_few_are_followed() -> None:
     people, _ = _followed(lambda _: crowd, 8)
     assert len(people) == MOST_PEOPLE
     np.testing.assert_allclose(people[0][4], crowd[0], atol=1e-6)
+
+
+def test_a_picture_that_stays_the_same_is_looked_at_now_and_then() -> None:
+    engine = FakeEngine(lambda _: [standing(200, 150, 100)], WIDTH)
+    crowd, picture = Crowd(engine), numbered_picture(0, WIDTH, HEIGHT)
+    for look in range(3 * SEARCH_EVERY):
+        crowd.look(picture, look)
+    (golfer,) = crowd.followed()
+    assert sorted(golfer) == list(range(3 * SEARCH_EVERY))
+    assert len(engine.searched) == 3
+    assert 3 * SEARCH_EVERY / (MOST_HELD + 1) <= len(engine.looked) <= 3 * SEARCH_EVERY / 3
+
+
+def test_a_hand_that_moves_is_looked_at() -> None:
+    """A patch of 16 by 16 pixels goes through a picture of grain; the grain alone is no change."""
+    grain, engine = np.random.default_rng(3), FakeEngine(lambda _: [standing(200, 150, 100)], 400)
+
+    def looks(moving: bool) -> int:
+        crowd, before = Crowd(engine), len(engine.looked)
+        for look in range(20):
+            picture = grain.normal(120, 4, (300, 400, 3))
+            left = 10 * look if moving else 10
+            picture[100:116, left : left + 16] += 60
+            picture[0, 0] = 0
+            crowd.look(picture.clip(0, 255).astype(np.uint8), look)
+        return len(engine.looked) - before
+
+    assert looks(moving=True) >= 20
+    assert looks(moving=False) <= 8
