@@ -22,10 +22,17 @@ from causeline.reading.follow import Report
 from causeline.reading.pairing import run_pairing
 from causeline.reading.run import Doors, Found, Result, Settings, run_reading, run_seeing
 from causeline.reading.teaching import Order, Shown, run_choice, run_lesson
+from causeline.render.beside import (
+    BesideSheet,
+    render_beside,
+    render_beside_film,
+    render_beside_sheet,
+)
+from causeline.render.beside_page import render_beside_page
 from causeline.render.calendar import render_calendar
 from causeline.render.club_path import render_club_still
 from causeline.render.film import render_film, render_film_length
-from causeline.render.film_parts import Cast, Partner
+from causeline.render.film_parts import Cast, Film, Partner
 from causeline.render.film_plan import RATE_HZ
 from causeline.render.lesson_figures import Scene, render_figures
 from causeline.render.lesson_film import render_lesson_film
@@ -34,6 +41,7 @@ from causeline.render.page import PageNotes, render_page
 from causeline.render.pdf import render_pdf
 from causeline.render.stills import render_stills
 from causeline.render.telling import MeasureText
+from causeline.render.words import VIEW_WORDS
 from causeline.sources.club_net import OpenvinoClubNet
 from causeline.sources.decode import PyavClips
 from causeline.sources.detect import LandmarkModel, OpenvinoEngine
@@ -122,14 +130,19 @@ def page_of(result: Result) -> str:
         render_stills(swing, reading.clip, frames)
         for swing, frames in zip(reading.swings, result.frames, strict=True)
     ]
-    texts = tuple(
-        MeasureText(spec.name, spec.title, spec.how, spec.positive) for spec in FULL_CATALOGUE
-    )
+    texts = _texts()
     club_stills = [
         render_club_still(swing, reading.clip, frames)
         for swing, frames in zip(reading.swings, result.frames, strict=True)
     ]
     return render_page(reading, stills, PageNotes(texts=texts, club_stills=club_stills))
+
+
+def _texts() -> tuple[MeasureText, ...]:
+    """What the catalogue says of each measure."""
+    return tuple(
+        MeasureText(spec.name, spec.title, spec.how, spec.positive) for spec in FULL_CATALOGUE
+    )
 
 
 def _quiet(stage: str, done: int, total: int) -> None:
@@ -229,8 +242,10 @@ def _json(lesson: Lesson) -> bytes:
 
 def _film(lesson: Lesson, scenes: Mapping[View, Scene], report: Report) -> bytes | None:
     film = render_lesson_film(lesson, scenes)
-    if film is None:
-        return None
+    return None if film is None else _encoded(film, report)
+
+
+def _encoded(film: Film, report: Report) -> bytes:
     count = render_film_length(film)
 
     def counted(pictures: Iterator[Picture]) -> Iterator[Picture]:
@@ -269,6 +284,54 @@ def open_partner(filmed: Filmed, other: Filmed, name: str, mirrored: bool | None
     paired = run_pairing(filmed.shown, other.shown, mirrored)
     times = paired.times
     return Partner(open_cast(other, name), paired.fit, lambda time_s: float(times.to_b(time_s)))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Both:
+    """Two swings set beside each other."""
+
+    cast: Cast
+    partner: Partner
+    sheet: BesideSheet
+
+
+def open_swing(
+    path: str | Path,
+    clip: str | Path | None = None,
+    number: int | None = None,
+    report: Report | None = None,
+) -> Filmed:
+    """A swing of a reading file, or of a clip that is read now. Raises as either does."""
+    if Path(path).suffix.lower() == ".json":
+        return open_reading(path, [clip] if clip else [], number)
+    return Filmed(run_choice(read_clip(path, report=report).reading, number), Path(path))
+
+
+def compare_swings(
+    a: Filmed, b: Filmed, names: tuple[str, str], mirrored: bool | None = None
+) -> Both:
+    """Swing B beside swing A, under these names. Raises SettingError as pairing does."""
+    paired = run_pairing(a.shown, b.shown, mirrored)
+    cast, partner = open_cast(a, names[0]), open_partner(a, b, names[1], mirrored)
+    texts = {one.name: one for one in _texts()}
+    view = VIEW_WORDS[a.shown.view]
+    return Both(cast, partner, render_beside(cast, partner, paired.comparison, texts, view))
+
+
+def write_comparison(
+    both: Both, folder: str | Path, film: bool = False, report: Report | None = None
+) -> tuple[Path, ...]:
+    """Write page and picture, and the film where asked. Raises OutputError."""
+    files = {
+        "beside.html": render_beside_page(both.sheet).encode(),
+        "beside.jpg": render_beside_sheet(both.cast, both.partner),
+    }
+    if film:
+        made = render_beside_film(both.cast, both.partner, both.sheet)
+        files["beside.mp4"] = _encoded(made, report or _quiet)
+    for name, content in files.items():
+        save_whole(Path(folder) / name, content)
+    return tuple(Path(folder) / name for name in sorted(files))
 
 
 def _sha256(path: Path) -> str:

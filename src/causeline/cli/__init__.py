@@ -6,6 +6,7 @@ import click
 
 from causeline.cli.backup import backup, restore
 from causeline.cli.batch import batch
+from causeline.cli.compare import compare
 from causeline.cli.doctor import doctor
 from causeline.cli.lesson import lesson
 from causeline.cli.library import library
@@ -19,5 +20,5 @@ def main() -> None:
     """Read a golfer's swing from a phone clip."""
 
 
-for command in (read, lesson, library, batch, verify, backup, restore, doctor):
+for command in (read, lesson, compare, library, batch, verify, backup, restore, doctor):
     main.add_command(command)

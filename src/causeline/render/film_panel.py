@@ -131,17 +131,17 @@ def render_window(cast: Cast, room: tuple[int, int], wide: bool) -> tuple[Crop, 
 def render_panel(page: Picture, panel: Panel, frame: Frame, number: int, rest: Rest | None) -> None:
     """Draw the clip's frame with the lines of frame `number`, and at a rest what was measured."""
     (x, y), (width, height) = panel.at, panel.size
-    page[y : y + height, x : x + width] = _seen(panel, frame)
+    page[y : y + height, x : x + width] = render_seen(panel, frame)
     swing = panel.cast.swing
     row = int(np.argmin(np.abs(swing.body.frames - number)))
     drawing = render_lines(swing.body, row, panel.window, swing.club)
     canvas = page[: y + height]
-    render_ink(canvas, _body_inks(panel, drawing))
+    render_ink(canvas, render_body_inks(panel, drawing))
     if rest is not None:
         _marks(canvas, panel, drawing, rest)
 
 
-def _seen(panel: Panel, frame: Frame) -> Picture:
+def render_seen(panel: Panel, frame: Frame) -> Picture:
     """The window's part of the frame, at the panel's size; beyond the clip the ground shows."""
     window, shrink = panel.window, frame.shrink
     left, top = window.left * shrink, window.top * shrink
@@ -156,7 +156,7 @@ def _seen(panel: Panel, frame: Frame) -> Picture:
     return np.asarray(ImageOps.mirror(image) if panel.mirrored else image)
 
 
-def _body_inks(panel: Panel, drawing: Drawing) -> tuple[Ink, ...]:
+def render_body_inks(panel: Panel, drawing: Drawing) -> tuple[Ink, ...]:
     """Casings under lines, trail under lead; what is not well seen is broken."""
     casings, lines = [], []
     for stroke in drawing.strokes:
