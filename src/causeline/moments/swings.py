@@ -95,11 +95,12 @@ def _is_golf(track: LandmarkTrack, shape: Rough) -> bool:
     A wrist that hides is sometimes misplaced for half a second, before the rise or after it, so
     hands that are together in either part count.
     """
-    apart = [typical(hands_apart(track)[part]) for part in (_way_up(track, shape), _part(shape))]
+    apart = hands_apart(track)
+    parts = typical(apart[_way_up(track, shape)]), typical(apart[_part(shape)])
     feet = middle(track, "ankle")[_part(shape)] / trunk_px(track)
     known = feet[np.isfinite(feet).all(axis=1)]
     wander = float(np.ptp(known, axis=0).max()) if len(known) else 0.0
-    return not np.fmin(*apart) > TOGETHER and wander < FEET_STILL
+    return not np.fmin(parts[0], parts[1]) > TOGETHER and wander < FEET_STILL
 
 
 def _part(shape: Rough) -> slice:

@@ -111,8 +111,9 @@ def test_hands_that_hide_behind_the_head_do_not_hide_the_swing() -> None:
     track = Puppet().landmarks(Flaws(noise_px=3.0))
     hidden = np.abs(track.time_s - PLAIN_SWING[M.TOP]) < 0.1
     xy, confidence = track.xy.copy(), track.confidence.copy()
-    xy[np.ix_(hidden, HANDS)] = track.xy[30, HANDS]
-    confidence[np.ix_(hidden, HANDS)] = 0.15
+    for frame in np.flatnonzero(hidden):
+        xy[frame, HANDS] = track.xy[30, HANDS]
+        confidence[frame, HANDS] = 0.15
     (window,) = find_swings(thinned(replace(track, xy=xy, confidence=confidence), 4))
     assert window.whole
     assert window.top_s == pytest.approx(PLAIN_SWING[M.TOP], abs=ROUGH_S + 0.1)
