@@ -19,6 +19,7 @@ from causeline.lesson.strengths import compose_strengths
 from causeline.lesson.voice import Voice
 from causeline.model.clip import View
 from causeline.model.drill import Drill
+from causeline.model.filming import Severity
 from causeline.model.findings import Finding, Findings
 from causeline.model.lesson import Brief, Golfer, Lesson, Line, Part
 from causeline.model.measures import Measure, Refusal
@@ -26,6 +27,7 @@ from causeline.model.words import Words, msg
 
 SURE = 0.6
 """Least probability at which a cause is named and practised (a judgement of ours)."""
+MOST_ADVICE = 2
 LEAST_PERCENT = 2.0
 """Per cent of stature below which a length does not tell how tall the golfer is."""
 
@@ -207,9 +209,22 @@ def _film(voice: Voice, brief: Brief, choice: Choice) -> list[Line]:
             "the same club: how far you differ from yourself has to be known."), AGAIN,
     )  # fmt: skip
     lines.append(Line("film.swings", Part.FILM, swings))
+    lines += _better(voice, brief)
     light = msg("Slow motion (120 pictures a second or more) and good light make the club sharper.")
     lines.append(Line("film.light", Part.FILM, voice.say(light)))
     return lines
+
+
+def _better(voice: Voice, brief: Brief) -> list[Line]:
+    """What to do better than last time, the costliest first, in a language that has the words."""
+    order = [Severity.SPOILS, Severity.COSTS]
+    told = {one.name: one for one in brief.filming if one.severity in order}
+    worst = sorted(told.values(), key=lambda one: order.index(one.severity))[:MOST_ADVICE]
+    return [
+        Line(f"film.better.{one.name}", Part.FILM, voice.say(one.advice), (one.name,))
+        for one in worst
+        if voice.words.knows(one.advice)
+    ]
 
 
 def _closing(voice: Voice, brief: Brief) -> list[Line]:

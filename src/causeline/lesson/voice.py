@@ -72,9 +72,13 @@ class Voice:
 
     def day(self, day: date) -> str:
         """`Monday 4 May`, as the language has it."""
-        weekday = format_date(day, "EEEE", locale=self.locale)
+        weekday = self.weekday(day)
         dated = format_skeleton("MMMMd", day, locale=self.locale)
         return self.put(msg("{weekday} {date}"), weekday=weekday, date=dated)
+
+    def weekday(self, day: date) -> str:
+        """`Monday`."""
+        return format_date(day, "EEEE", locale=self.locale)
 
     def reader(self, unit: str) -> Amount:
         """In what a measure of that unit is spoken of."""

@@ -14,6 +14,7 @@ from enum import StrEnum
 
 from causeline.model.clip import Hand, View
 from causeline.model.drill import Drill
+from causeline.model.filming import Advice
 from causeline.model.findings import ClubSort, Findings
 from causeline.model.measures import Measure, Refusal
 from causeline.model.moments import MomentName
@@ -129,6 +130,8 @@ class Brief:
     references: tuple[SwingRef, ...] = ()
     whys: Mapping[tuple[str, str], str] = field(default_factory=dict)
     """Why the first of two faults leads to the second, in a clause."""
+    filming: tuple[Advice, ...] = ()
+    """How the clips could have been filmed better."""
 
     def __post_init__(self) -> None:
         if self.starts.tzinfo is None:

@@ -110,6 +110,7 @@ def run_lesson(
         coach=order.coach,
         club=order.club,
         references=tuple(one.ref for one in references),
+        filming=tuple(advice for one in shown for advice in one.reading.filming),
         whys={(arrow.cause, arrow.effect): arrow.why for arrow in ARROWS},
     )
     return compose_lesson(brief, words)

@@ -8,6 +8,7 @@ import pytest
 from causeline.lesson.compose import compose_edited, compose_lesson, compose_stature
 from causeline.model.clip import Hand
 from causeline.model.drill import Aim
+from causeline.model.filming import Advice, Severity
 from causeline.model.findings import Findings
 from causeline.model.lesson import MOST_DRILLS, Back, Golfer, Lesson, Part, Units
 from causeline.model.moments import MomentName as M
@@ -210,6 +211,18 @@ def test_every_placeholder_is_filled() -> None:
     texts = [line.text for line in lesson.lines]
     texts += [drill.purpose, *drill.steps, *(one.note for one in lesson.sessions)]
     assert [text for text in texts if "{" in text] == []
+
+
+def test_what_cost_the_reading_most_is_asked_for_next_time() -> None:
+    advice = (
+        Advice("tilt", Severity.NOTE, "Hold it level."),
+        Advice("light", Severity.COSTS, "Film in better light."),
+        Advice("feet", Severity.SPOILS, "Show your feet."),
+        Advice("light", Severity.COSTS, "Film in better light."),
+    )
+    lesson = compose_lesson(replace(brief(), filming=advice), ENGLISH)
+    better = [line.text for line in lesson.lines if line.id.startswith("film.better")]
+    assert better == ["Show your feet.", "Film in better light."]
 
 
 def test_an_edited_line_keeps_what_the_template_wrote() -> None:
