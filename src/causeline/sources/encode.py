@@ -6,7 +6,8 @@ that it starts before it is there whole.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from itertools import chain
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -39,9 +40,8 @@ def encode_film(pictures: Iterator[Picture], count: int, rate_hz: int) -> bytes:
         with av.open(path, "w", format="mp4", options={"movflags": "faststart"}) as file:
             stream = file.add_stream("libx264", rate=rate_hz)
             _set_up(stream, (width, height), _kbit(count / rate_hz))
-            file.mux(stream.encode(_frame(first)))
-            for picture in pictures:
-                file.mux(stream.encode(_frame(picture)))
+            for frame in _frames(chain([first], pictures)):
+                file.mux(stream.encode(frame))
             file.mux(stream.encode(None))
         return path.read_bytes()
 
@@ -66,6 +66,17 @@ def _set_up(stream: VideoStream, size: tuple[int, int], most_kbit: int) -> None:
 def _kbit(lasts_s: float) -> int:
     """Thousand bits a second that keep the file within its size."""
     return max(200, min(PEAK_KBIT, int(ROOM * MOST_BYTES * 8 / 1000 / lasts_s)))
+
+
+def _frames(pictures: Iterable[Picture]) -> Iterator[VideoFrame]:
+    """Each picture in the stream's colours; one that is held is turned into them once."""
+    before: Picture | None = None
+    for place, picture in enumerate(pictures):
+        if picture is not before:
+            frame = _frame(picture)
+        frame.pts = place
+        before = picture
+        yield frame
 
 
 def _frame(picture: Picture) -> VideoFrame:
