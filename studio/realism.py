@@ -1,8 +1,10 @@
 """How real the pictures are to the landmark engine: it errs more on what looks unreal.
 
-Draws a fixed set of swings and asks the engine for landmarks. The telling figure is the shoulder
-line's length at the top seen face-on, over its length at address. Run it before and after a change
-of the renderer: `python -m studio.realism`.
+Draws a fixed set of swings, each golfer in two sets of clothes before two phones, and asks the
+engine for landmarks. The telling figure is the shoulder line's length at the top seen face-on, over
+its length at address. Run it before and after a change of the renderer: `python -m studio.realism`.
+With `--motion FILE` a recorded swing is posed on the same golfers, which tells the renderer's share
+from the posture's; so does the golfer who stands at the ball, seen from further and further round.
 """
 
 from __future__ import annotations
@@ -11,7 +13,9 @@ import argparse
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import islice, product
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +23,7 @@ from numpy.typing import NDArray
 from causeline.model.tracks import ENGINE_LANDMARKS, Landmarks, Region
 from causeline.sources.detect import OpenvinoEngine
 from studio.archive import load_performance, save_performance
-from studio.camera import DOWN_THE_LINE, FACE_ON
+from studio.camera import DOWN_THE_LINE, FACE_ON, Station
 from studio.film import Take
 from studio.performance import Floats, Performance
 from studio.scene import Filming, make_take
@@ -27,6 +31,8 @@ from studio.truth import Filmed, seen_at
 
 PARTS = ("shoulder", "elbow", "wrist", "hip", "knee", "ankle")
 SEEDS = (101, 102, 103, 104, 105, 106)
+AROUND_DEG = (0.0, 45.0, 65.0, 80.0, 95.0)
+"""How far round toward the side a standing golfer is seen from."""
 EVERY_S = 1 / 15
 SURE = 0.5
 """Score from which the engine says that there is a person."""
@@ -49,18 +55,44 @@ def joint_names() -> tuple[str, ...]:
     return tuple(f"{side}_{part}" for part in PARTS for side in SIDES)
 
 
-def performances(folder: Path) -> Iterator[tuple[int, Performance]]:
-    """The fixed swings, posed once and kept."""
+def performances(folder: Path, motion: Path | None = None) -> Iterator[tuple[int, Performance]]:
+    """The fixed swings, posed once and kept; with the postures of a motion file if there is one."""
     folder.mkdir(parents=True, exist_ok=True)
     for seed in SEEDS:
-        path = folder / f"realism_{seed}.npz"
+        path = folder / f"realism_{seed}{'' if motion is None else '_' + motion.stem}.npz"
         if not path.exists():
-            from studio.golfers import draw_golfer
-            from studio.perform import perform
-
-            golfer = draw_golfer(np.random.default_rng(seed), "mid iron", "skilled", {})
-            save_performance(path, perform(golfer.build, golfer.swing, golfer.club, seed))
+            save_performance(path, _pose(seed, motion))
         yield seed, load_performance(path)
+
+
+def _pose(seed: int, motion: Path | None) -> Performance:
+    from studio.golfers import draw_golfer
+    from studio.perform import perform
+    from studio.recorded import load_swing, with_recorded
+
+    golfer = draw_golfer(np.random.default_rng(seed), "mid iron", "skilled", {})
+    swing = golfer.swing if motion is None else with_recorded(golfer.swing, load_swing(motion))
+    return perform(golfer.build, swing, golfer.club, seed)
+
+
+def worn(seed: int) -> Iterator[dict[str, Any]]:
+    """The golfer's own clothes and phone, then other ones."""
+    yield {}
+    yield {"clothes": seed + 2000, "phone": seed + 1000}
+
+
+def from_around(performance: Performance, seed: int, engine: OpenvinoEngine) -> list[Seen]:
+    """The golfer at address, seen from each of `AROUND_DEG`; nobody swings, nothing is hidden."""
+    seen = []
+    for angle in AROUND_DEG:
+        station = Station(
+            view=FACE_ON, distance_m=4.5, height_m=1.1, off_axis_deg=angle, hfov_deg=40.0,
+            aim_height_m=0.54 * performance.body.stature_m, roll_deg=0.0,
+        )  # fmt: skip
+        filming = Filming(hand_held=False, sound=False, station=station)
+        take = make_take(performance, seed, filming, f"{seed} {angle}")
+        seen += look_at(take, engine, {"address": performance.moments["address"]})
+    return seen
 
 
 def look_at(take: Take, engine: OpenvinoEngine, moments: dict[str, float]) -> Iterator[Seen]:
@@ -171,23 +203,36 @@ def _at_top(swings: list[list[Seen]], part: str) -> str:
     return f"{part} line at the top, of address: {means}; {each}"
 
 
+def _at_address(around: list[list[Seen]]) -> str:
+    lines = []
+    for of_truth in (False, True):
+        widths = np.array([[across(s, "shoulder", of_truth) for s in golfer] for golfer in around])
+        means = (widths / widths[:, :1]).mean(0)
+        lines.append(", ".join(f"{mean:.2f}" for mean in means))
+    angles = ", ".join(f"{angle:.0f}" for angle in AROUND_DEG)
+    return f"standing, seen from {angles} degrees: {lines[0]} (truth {lines[1]})"
+
+
 def main(arguments: list[str] | None = None) -> int:
     """Draw, ask, report."""
     parser = argparse.ArgumentParser(prog="studio realism", description=__doc__)
     parser.add_argument("--folder", type=Path, default=Path("out/realism"))
     parser.add_argument("--swings", type=int, default=len(SEEDS))
     parser.add_argument("--place", default=None)
+    parser.add_argument("--motion", type=Path, default=None, help="a BVH file of a swing")
+    parser.add_argument("--moments-only", action="store_true", help="not the frames between")
     wanted = parser.parse_args(arguments)
     engine = OpenvinoEngine(threads=1)
     views: dict[str, list[list[Seen]]] = {FACE_ON: [], DOWN_THE_LINE: []}
-    for number, (seed, performance) in enumerate(performances(wanted.folder)):
-        if number >= wanted.swings:
-            break
-        for view, swings in views.items():
-            filming = Filming(view=view, hand_held=False, sound=False, place=wanted.place)
+    around = []
+    for seed, performance in islice(performances(wanted.folder, wanted.motion), wanted.swings):
+        times = performance.moments if wanted.moments_only else frames_of(performance)
+        around.append(from_around(performance, seed, engine))
+        for view, other in product(views, worn(seed)):
+            filming = Filming(view=view, hand_held=False, sound=False, place=wanted.place, **other)
             take = make_take(performance, seed, filming, f"{seed} {view}")
-            swings.append(list(look_at(take, engine, frames_of(performance))))
-    print("\n".join(report(views)))
+            views[view].append(list(look_at(take, engine, times)))
+    print("\n".join([*report(views), _at_address(around)]))
     return 0
 
 
