@@ -83,7 +83,7 @@ def worn(seed: int) -> Iterator[dict[str, Any]]:
 
 def from_around(performance: Performance, seed: int, engine: OpenvinoEngine) -> list[Seen]:
     """The golfer at address, seen from each of `AROUND_DEG`; nobody swings, nothing is hidden."""
-    seen = []
+    seen: list[Seen] = []
     for angle in AROUND_DEG:
         station = Station(
             view=FACE_ON, distance_m=4.5, height_m=1.1, off_axis_deg=angle, hfov_deg=40.0,
