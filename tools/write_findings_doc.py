@@ -36,16 +36,28 @@ to itself.
 ## How the odds are made
 
 A fault is there of itself (its prior), or because a cause that is there brought it about (the
-arrow's strength): a noisy-or. A value's side of a band is a noisy-or of the faults that show there,
-known as surely as the value, its ± and the band's own fade allow. The odds are exact, and are
-checked against `pgmpy`. What a cause explains is what would go if it were taken away and every
-other chance fell as it fell. The finding with which most would go, the severe counting more, comes
-first, led by its own cause where it has one.
+arrow's strength): a noisy-or. A value's side of a band is a noisy-or of the faults that show there.
+What a value says of its side is how likely it is where a fault shows, against where none does.
+Without a fault, values lie normally about the usual one, with two standard deviations of good
+golfers to each end; where a fault shows, they are moved by anything from the slightest to severity
+1. The value's own ± widens both, so that an unsure value says little. Because values that a fault
+moves together are not independent, 0.7 of the logarithm of these odds is taken. The odds of the
+whole graph are exact, and are checked against `pgmpy`.
 
-A fault is a finding when its probability is above 0.5 and a measure of its own was seen, or when
-somebody pinned it. A fault without a measure is unknown, not absent. Where two views give the same
-measure, the one with the smaller ± counts. Priors, strengths and severities are judged, coarse on
-purpose, and no measurement.
+A fault is a finding when its probability is above 0.5 and a measure that tells it lies outside
+its band, or when somebody pinned it. Inside all bands nothing is a finding. A fault without a
+measure is unknown, not absent. Where two views give the same measure, the one with the smaller ±
+counts.
+
+What was found, the severe counting more, is handed up from each effect to the causes that answer
+for it, by their odds and the strengths of their arrows; what no cause answers for stays where it
+is. The finding with which most begins comes first, then what follows from it in the order of the
+swing.
+
+Priors, strengths and severities are judged, coarse on purpose, and no measurement. Where a band is
+common practice, its usual value and its ends were set beside studio golfers of two skills whose
+faults are known, and so was how often a fault shows in a measure; the swings of the bench were
+never used for that.
 """
 
 
@@ -119,7 +131,8 @@ def _sign(sign: Sign) -> str:
 
 
 def _when(band: Band, side: str) -> str:
-    told = f"{'below' if side == 'low' else 'above'} {_end(band, None, side)} (± {band.fade:g})"
+    word = "below" if side == "low" else "above"
+    told = f"{word} {_end(band, None, side)} (usual {band.usual:g})"
     clubs = [
         f"{club.value} {_end(band, club, side)}"
         for club in band.by_club

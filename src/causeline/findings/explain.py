@@ -7,8 +7,13 @@ from dataclasses import dataclass
 
 from causeline.errors import SettingError
 from causeline.findings.catalogue import FAULTS
-from causeline.findings.graph import ARROWS, explain_order
-from causeline.findings.network import Network, explain_odds, explain_what_goes
+from causeline.findings.graph import ARROWS, explain_effects_first, explain_order
+from causeline.findings.network import (
+    Network,
+    explain_answers,
+    explain_odds,
+    explain_what_goes,
+)
 from causeline.findings.spec import Arrow, Fault
 from causeline.findings.tell import explain_in_words
 from causeline.findings.weigh import TELLING, Seen, Weighed, explain_values, explain_why_unseen
@@ -31,8 +36,8 @@ SLIGHT = 0.1
 """What a finding counts at least when causes are ranked, however slight."""
 MOSTLY = 0.5
 """A value that shows a fault less often than this says nothing of how severe it is."""
-LEADS = 0.4
-"""Share of an effect that must go with its cause for the arrow to be drawn."""
+LED = 0.5
+"""Share of an effect that what was found must answer for, for it to follow from that."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -42,6 +47,8 @@ class _Known:
     odds: Mapping[str, float]
     goes: Mapping[str, Mapping[str, float]]
     """For each finding: what would go with it, name to probability."""
+    answers: Mapping[str, Mapping[str, float]]
+    """For each fault: the share of it that each of its causes answers for."""
     values: Mapping[tuple[str, str], Weighed]
     found: tuple[Fault, ...]
     """In order of the swing."""
@@ -109,7 +116,8 @@ def _known(seen: Seen, club: ClubSort | None, latest: Mapping[str, Ruling]) -> _
         key=lambda fault: order[fault.name],
     )
     goes = {fault.name: explain_what_goes(network, fault.name) for fault in found}
-    return _Known(odds, goes, values, tuple(found), tuple(latest.values()))
+    answers = explain_answers(network, odds)
+    return _Known(odds, goes, answers, values, tuple(found), tuple(latest.values()))
 
 
 def _own(fault: Fault, values: Mapping[tuple[str, str], Weighed]) -> list[tuple[float, Weighed]]:
@@ -124,8 +132,8 @@ def _seen(fault: Fault, values: Mapping[tuple[str, str], Weighed]) -> bool:
 
 
 def _shown(fault: Fault, values: Mapping[tuple[str, str], Weighed]) -> bool:
-    """Whether some of that speaks for it: the rest of the swing alone is no evidence."""
-    return any(shows >= TELLING and one.chance > FOUND for shows, one in _own(fault, values))
+    """Whether some of that lies outside its band: inside all bands nothing is a finding."""
+    return any(shows >= TELLING and one.speaks_for for shows, one in _own(fault, values))
 
 
 def _severity(fault: Fault, known: _Known) -> float:
@@ -144,44 +152,60 @@ def _explained(name: str, known: _Known) -> float:
 
 
 def _ranked(known: _Known) -> tuple[Fault, ...]:
-    """What explains most, then its effects in order of the swing, then the next."""
-    left = sorted(known.found, key=lambda fault: -_explained(fault.name, known))
+    """Where most of it begins, then its effects in order of the swing, then the next."""
+    credit = _credit(known)
+    left = sorted(known.found, key=lambda fault: -credit[fault.name])
     ranked: list[Fault] = []
     while left:
-        beginning = _beginning(left[0], known)
-        chain = [one for one in known.found if _beginning(one, known) is beginning]
-        ranked += [beginning, *(one for one in chain if one is not beginning)]
+        beginning = left[0]
+        below = [one for one in known.found if one in left and beginning in _above(one, known)]
+        ranked += [beginning, *below]
         left = [fault for fault in left if fault not in ranked]
     return tuple(ranked)
 
 
-def _beginning(fault: Fault, known: _Known) -> Fault:
-    """Where the chain starts that leads to a finding: itself, if nothing leads to it."""
+def _credit(known: _Known) -> dict[str, float]:
+    """What was found, the severe counting more, handed up from effects to what answers for them.
+
+    What no cause answers for stays with the fault itself: it began there.
+    """
+    found = {fault.name: fault for fault in known.found}
+    weight = {
+        fault.name: known.odds[fault.name] * max(_severity(fault, known), SLIGHT)
+        if fault.name in found
+        else 0.0
+        for fault in FAULTS
+    }
+    for fault in explain_effects_first():
+        handed = weight[fault.name]
+        for cause, share in known.answers[fault.name].items():
+            weight[cause] += handed * share
+            weight[fault.name] -= handed * share
+    return weight
+
+
+def _above(fault: Fault, known: _Known) -> list[Fault]:
+    """The findings that one follows from, step by step."""
+    above = []
     arrow = _because(fault, known)
     while arrow is not None:
-        fault = next(one for one in known.found if one.name == arrow.cause)
-        arrow = _because(fault, known)
-    return fault
+        above.append(next(one for one in known.found if one.name == arrow.cause))
+        arrow = _because(above[-1], known)
+    return above
 
 
 def _goes_with(cause: Fault, known: _Known) -> tuple[str, ...]:
-    """Findings that follow from one, step by step or as a whole, in order of the swing."""
-    goes, with_it = known.goes[cause.name], {cause.name}
-    for fault in known.found:
-        arrow = _because(fault, known)
-        follows = arrow is not None and arrow.cause in with_it
-        if follows or goes.get(fault.name, 0.0) > LEADS * known.odds[fault.name]:
-            with_it.add(fault.name)
-    return tuple(fault.name for fault in known.found if fault.name in with_it - {cause.name})
+    """Findings that follow from one, step by step, in order of the swing."""
+    return tuple(one.name for one in known.found if cause in _above(one, known))
 
 
 def _because(fault: Fault, known: _Known) -> Arrow | None:
-    """The arrow from the finding with which most of this one would go; None for a beginning."""
+    """The arrow from the finding that answers for most of this one; None for a beginning."""
+    share = known.answers[fault.name]
     arrows = [arrow for arrow in ARROWS if arrow.effect == fault.name and arrow.cause in known.goes]
-    share = {arrow: known.goes[arrow.cause].get(fault.name, 0.0) for arrow in arrows}
-    best = max(arrows, key=lambda arrow: share[arrow], default=None)
-    enough = best is not None and share[best] > LEADS * known.odds[fault.name]
-    return best if enough else None
+    best = max(arrows, key=lambda arrow: share[arrow.cause], default=None)
+    led = sum(share[arrow.cause] for arrow in arrows) > LED
+    return best if led else None
 
 
 def _finding(fault: Fault, known: _Known, moments: Mapping[View, Moments]) -> Finding:
@@ -219,5 +243,5 @@ def _evidence(one: Weighed, moments: Mapping[View, Moments]) -> Evidence:
         low=one.low,
         high=one.high,
         outside=one.outside,
-        speaks_for=one.chance > FOUND,
+        speaks_for=one.speaks_for,
     )

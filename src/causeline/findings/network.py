@@ -11,6 +11,7 @@ absent, would stay, or would go.
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -50,6 +51,30 @@ def explain_what_goes(network: Network, cause: str) -> dict[str, float]:
     found = _marginals(network, cause)
     below = explain_descendants(network.arrows).get(cause, frozenset())
     return {name: float(found[name][-1]) for name in found if name == cause or name in below}
+
+
+def explain_answers(network: Network, odds: Mapping[str, float]) -> dict[str, dict[str, float]]:
+    """For each fault and each of its causes: the share of the fault that the cause answers for.
+
+    Those that are there share it by the strengths of their arrows, and the fault's own coming by
+    its prior; in expectation over who is there, each by its odds, taken as independent.
+    """
+    return {fault.name: _answers(fault, network, odds) for fault in network.faults}
+
+
+def _answers(fault: Fault, network: Network, odds: Mapping[str, float]) -> dict[str, float]:
+    into = [arrow for arrow in network.arrows if arrow.effect == fault.name]
+    shares = dict.fromkeys((arrow.cause for arrow in into), 0.0)
+    for there in itertools.product((False, True), repeat=len(into)):
+        chance = math.prod(
+            odds[arrow.cause] if is_there else 1 - odds[arrow.cause]
+            for arrow, is_there in zip(into, there, strict=True)
+        )
+        present = list(itertools.compress(into, there))
+        whole = fault.prior + sum(arrow.strength for arrow in present)
+        for arrow in present:
+            shares[arrow.cause] += chance * arrow.strength / whole
+    return shares
 
 
 def _marginals(network: Network, cause: str | None) -> dict[str, Floats]:

@@ -41,8 +41,8 @@ class Band:
     moment: MomentName | None
     low: float | None
     high: float | None
-    fade: float
-    """Standard deviation of where the band ends: good golfers differ, and so do sources."""
+    usual: float
+    """What most good golfers show: two standard deviations of theirs lie from here to an end."""
     full: float
     """How far outside the band severity is 1."""
     views: tuple[View, ...] = ANY_VIEW
@@ -59,6 +59,11 @@ class Band:
     def ends(self, club: ClubSort | None) -> tuple[float | None, float | None]:
         """Low and high end for a club; those of most clubs where it is not known."""
         return self.by_club.get(club, (self.low, self.high)) if club else (self.low, self.high)
+
+    def reach(self, side: str) -> float:
+        """From the usual value to an end, the same for every club; 0 where there is none."""
+        end = self.low if side == "low" else self.high
+        return 0.0 if end is None else abs(end - self.usual)
 
 
 @dataclass(frozen=True, slots=True)

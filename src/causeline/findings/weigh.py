@@ -17,7 +17,12 @@ DOUBT = 0.004
 """A measure may be of the wrong swing, person or instant: it is never surer than this."""
 TELLING = 0.7
 """A fault is seen when a value was measured that shows it at least this often."""
-LEAST_SD = 1e-9
+WEIGHT = 0.7
+"""Share of what a value says (as a logarithm of odds) that is taken: values that a fault moves
+together are not independent. Set where the odds of training swings came out honest."""
+SLIGHTEST = 0.15
+"""Least severity of a fault that is worth a word."""
+LEAST = 1e-9
 
 Seen = Mapping[View, Sequence[Measure | Refusal]]
 
@@ -35,7 +40,7 @@ class Weighed:
     beyond: float
     """Past the band's end, in the measure's unit; negative inside."""
     chance: float
-    """That the true value lies outside, given the value, its ± and the fade of the band's end."""
+    """Of the value being there because something shows, were that as likely as not beforehand."""
 
     @property
     def key(self) -> tuple[str, str]:
@@ -43,9 +48,14 @@ class Weighed:
         return self.band, self.side
 
     @property
+    def speaks_for(self) -> bool:
+        """Whether it lies outside its band, and that is more than chance."""
+        return self.beyond > 0 and self.chance > 0.5
+
+    @property
     def outside(self) -> float:
         """`beyond` in standard deviations of the value."""
-        return self.beyond / max(self.measure.sd, LEAST_SD)
+        return self.beyond / max(self.measure.sd, LEAST)
 
     @property
     def severity(self) -> float:
@@ -87,9 +97,30 @@ def _weigh(key: tuple[str, str], seen: Seen, club: ClubSort | None) -> Weighed |
     low, high = (None if each is None else each + shift for each in (low, high))
     value = _counted(measure.value, band)
     beyond = (end + shift - value) if side == "low" else (value - end - shift)
-    spread = math.hypot(measure.sd, band.fade, unsure)
-    outside = 0.5 * math.erfc(-beyond / spread / math.sqrt(2))
-    return Weighed(name, side, measure, view, low, high, beyond, DOUBT + (1 - 2 * DOUBT) * outside)
+    reach = band.reach(side)
+    chance = _chance(beyond + reach, reach, band.full, math.hypot(measure.sd, unsure))
+    return Weighed(name, side, measure, view, low, high, beyond, chance)
+
+
+def _chance(away: float, reach: float, full: float, sd: float) -> float:
+    """How likely a value so far from the usual one is where a fault shows, against where none does.
+
+    Without a fault, values are spread normally about the usual one, the band's end (`reach` away)
+    two standard deviations off. Where a fault shows, they are moved by a severity that may be
+    anything from the slightest to 1 (`reach + full`), and beyond. `sd` is the value's own ±.
+    """
+    spread = math.hypot(reach / 2, sd)
+    first, last = SLIGHTEST * (reach + full) / spread, (reach + full) / spread
+    at = away / spread
+    shown = (_below(at - first) - _below(min(at, last) - last)) / (last - first)
+    usual = math.exp(-0.5 * at * at) / math.sqrt(2 * math.pi)
+    odds = (max(shown, LEAST) / max(usual, LEAST)) ** WEIGHT
+    return DOUBT + (1 - 2 * DOUBT) * odds / (1 + odds)
+
+
+def _below(z: float) -> float:
+    """The normal distribution up to `z` standard deviations."""
+    return 0.5 * math.erfc(-z / math.sqrt(2))
 
 
 def _shift(band: Band, seen: Seen) -> tuple[float, float]:

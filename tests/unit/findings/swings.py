@@ -1,11 +1,10 @@
-"""Measures of invented swings: everything in the middle of its band, but for what a test says."""
+"""Measures of invented swings: everything as usual, but for what a test says."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 
 from causeline.findings.bands import BANDS
-from causeline.findings.spec import Band
 from causeline.model.clip import View
 from causeline.model.measures import Measure, Refusal
 
@@ -14,17 +13,6 @@ SD_SHARE = 0.05
 ARM_TOP = 125.0
 
 Seen = dict[View, list[Measure | Refusal]]
-
-
-def inside(band: Band) -> float:
-    """A value that the band says nothing about: its middle, or well inside its only end."""
-    low, high = band.ends(None)
-    if low is not None and high is not None:
-        return (low + high) / 2
-    if low is not None:
-        return low + 5 * band.fade
-    assert high is not None
-    return high - 5 * band.fade
 
 
 def beyond(key: str, side: str, share: float = 0.5) -> float:
@@ -44,7 +32,7 @@ def seen(values: Mapping[str, float] | None = None, views: tuple[View, ...] = tu
     for key, band in BANDS.items():
         for view in views:
             if view in band.views:
-                value = given.get(key, inside(band))
+                value = given.get(key, band.usual)
                 sd = SD_SHARE * band.full
                 found[view].append(Measure(band.measure, band.moment, value, sd, "", "invented"))
     return found

@@ -11,7 +11,12 @@ import pytest
 from causeline.findings.catalogue import FAULTS
 from causeline.findings.eliminate import Table, explain_marginals
 from causeline.findings.graph import ARROWS
-from causeline.findings.network import Network, explain_odds, explain_what_goes
+from causeline.findings.network import (
+    Network,
+    explain_answers,
+    explain_odds,
+    explain_what_goes,
+)
 from causeline.findings.spec import Arrow, Fault, Sign
 from causeline.model.moments import MomentName
 
@@ -147,3 +152,11 @@ def test_the_odds_of_the_whole_graph_are_those_of_pgmpy() -> None:
         asked = engine.query([name], evidence, show_progress=False)
         assert isinstance(asked, DiscreteFactor)
         assert odds[name] == pytest.approx(float(asked.values[1]), abs=1e-9)
+
+
+def test_what_a_cause_answers_for_by_hand() -> None:
+    """The end (prior 0.02) with the middle (0.6) surely there and the cause (0.3) at even odds."""
+    answers = explain_answers(_small(), {"cause": 0.5, "middle": 1.0, "end": 1.0})
+    assert answers["end"]["cause"] == pytest.approx(0.5 * 0.3 / 0.92)
+    assert answers["end"]["middle"] == pytest.approx(0.5 * 0.6 / 0.62 + 0.5 * 0.6 / 0.92)
+    assert answers["cause"] == {}

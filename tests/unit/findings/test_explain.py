@@ -129,9 +129,9 @@ def test_a_wide_uncertainty_says_little() -> None:
 
 
 def test_a_shorter_swing_of_the_arms_needs_less_turn() -> None:
-    turn = {"shoulder_turn_top": 74.0}
+    turn = {"shoulder_turn_top": 74.0, "pelvis_turn_top": 25.0}
     full = explain_findings(seen({**turn, "lead_arm_top": 125.0}))
-    short = explain_findings(seen({**turn, "lead_arm_top": 95.0}))
+    short = explain_findings(seen({**turn, "lead_arm_top": 90.0}))
     assert full.get("short_of_turn") is not None
     assert short.get("short_of_turn") is None
 
@@ -201,3 +201,29 @@ def test_reliability_by_hand() -> None:
     assert explain_calibration_error(()) == 0.0
     with pytest.raises(ValueError, match="as many of each"):
         explain_reliability([0.5], [])
+
+
+def test_nothing_is_found_where_every_value_lies_inside_its_band() -> None:
+    """However near the ends: bands are wide, and being different is no fault."""
+    near = {
+        key: end
+        for key, band in BANDS.items()
+        for end in (band.low, band.high)
+        if end is not None and key in SCENARIO
+    }
+    assert explain_findings(seen(near)).findings == ()
+
+
+def test_an_effect_with_two_causes_follows_from_the_likelier_one() -> None:
+    """Over the top with both the club laid off and too little turn: neither alone explains it."""
+    values = {
+        **OVER_THE_TOP,
+        "plane_top": beyond("plane_top", "low", 0.8),
+        "shoulder_turn_top": beyond("shoulder_turn_top", "low", 0.8),
+        "pelvis_turn_top": beyond("pelvis_turn_top", "low", 0.8),
+    }
+    found = explain_findings(seen(values))
+    over = found.get("over_the_top")
+    assert over is not None
+    assert over.because in ("laid_off", "short_of_turn")
+    assert found.findings[0].name == over.because
