@@ -21,6 +21,7 @@ from causeline.model.library import (
     Kind,
     Purpose,
     Reference,
+    SwingEntry,
     Tick,
     Touch,
     new_id,
@@ -29,6 +30,7 @@ from causeline.store.library import Library, load_library
 from causeline.store.library_clips import (
     ClipNotes,
     load_clip,
+    load_clip_cards,
     load_clips,
     load_judgements,
     load_references,
@@ -69,8 +71,10 @@ from causeline.store.library_practice import (
     save_check_in,
     save_tick,
 )
+from causeline.store.library_readings import ReadingBook
 from causeline.store.library_removal import save_clip_removed, save_golfer_removed
-from causeline.store.tables import LEAVING, METADATA
+from causeline.store.rows import values_of
+from causeline.store.tables import LEAVING, METADATA, SWINGS
 from tests.shelf import THEN, a_clip, a_coach, a_golfer, a_lesson
 
 
@@ -357,3 +361,18 @@ def test_a_place_that_cannot_be_written_is_told(tmp_path: Path) -> None:
 def test_now_has_a_zone(library: Library) -> None:
     assert library.now().tzinfo is UTC
     assert abs(library.now() - datetime.now(UTC)) < timedelta(minutes=1)
+
+
+def test_clips_with_how_far_their_newest_reading_is(library: Library) -> None:
+    golfer, book = a_golfer(library), ReadingBook(library)
+    clips = [load_clip(library, a_clip(library, golfer, name)) for name in (b"one", b"two")]
+    assert [card.reading for card in load_clip_cards(library, golfer.id)] == [None, None]
+    book.ask("0" * 64, clips[0].sha256, {}, {})
+    newest = book.ask("1" * 64, clips[0].sha256, {}, {})
+    swings = [SwingEntry(newest.id, n, 0, 9, False, View.FACE_ON, Hand.LEFT) for n in (1, 2)]
+    with library.database.writing() as connection:
+        connection.execute(SWINGS.insert(), [values_of(swing) for swing in swings])
+    cards = {
+        card.entry: (card.reading, card.swings) for card in load_clip_cards(library, golfer.id)
+    }
+    assert cards == {clips[0]: (newest, tuple(swings)), clips[1]: (None, ())}

@@ -20,14 +20,13 @@ from causeline.model.library import Coach, GolferEntry, new_id
 from causeline.reading.doors import Settings
 from causeline.sources.fence import FencedClips
 from causeline.store.library import Library
-from causeline.store.library_clips import ClipNotes, load_clips, save_clip
+from causeline.store.library_clips import ClipNotes, load_clip_cards, load_clips, save_clip
 from causeline.store.library_people import (
     load_coaches,
     load_golfers,
     save_coach,
     save_golfer,
 )
-from causeline.store.library_readings import load_reading_of
 from causeline.store.library_removal import save_golfer_removed
 from causeline.wiring_work import ask_reading
 
@@ -79,14 +78,13 @@ def show(place: str, files: str | None) -> None:
         table.add_column(title)
     with opened(place, files) as held:
         for who in load_golfers(held):
-            clips = load_clips(held, who.id, limit=1000)
-            if not clips:
+            cards = load_clip_cards(held, who.id, limit=1000)
+            if not cards:
                 table.add_row(who.golfer.name)
-            for clip in clips:
-                reading = load_reading_of(held, clip.sha256)
-                state = reading.state.value if reading else "not asked for"
-                day = clip.filmed_on.isoformat() if clip.filmed_on else ""
-                table.add_row(who.golfer.name, clip.name, day, state)
+            for card in cards:
+                state = card.reading.state.value if card.reading else "not asked for"
+                day = card.entry.filmed_on.isoformat() if card.entry.filmed_on else ""
+                table.add_row(who.golfer.name, card.entry.name, day, state)
     Console().print(table)
 
 

@@ -300,6 +300,15 @@ class AuditLine:
 
 
 @dataclass(frozen=True, slots=True)
+class ClipCard:
+    """A clip in a list, with how far its newest reading is."""
+
+    entry: ClipEntry
+    reading: ReadingEntry | None
+    swings: tuple[SwingEntry, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class GolferCard:
     """A golfer in a list."""
 

@@ -6,14 +6,22 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 
-from sqlalchemy import delete, select, update
+from sqlalchemy import Connection, delete, select, update
 
 from causeline.model.clip import View
 from causeline.model.findings import ClubSort
-from causeline.model.library import ClipEntry, Judgement, Reference, new_id
+from causeline.model.library import (
+    ClipCard,
+    ClipEntry,
+    Judgement,
+    ReadingEntry,
+    Reference,
+    SwingEntry,
+    new_id,
+)
 from causeline.store.library import Library
 from causeline.store.rows import add, many, needed, one, save_version, values_of
-from causeline.store.tables import CLIPS, JUDGEMENTS, REFERENCES
+from causeline.store.tables import CLIPS, JUDGEMENTS, READINGS, REFERENCES, SWINGS
 
 PAGE = 50
 
@@ -74,12 +82,40 @@ def load_clips(
     library: Library, golfer: str, before: datetime | None = None, limit: int = PAGE
 ) -> tuple[ClipEntry, ...]:
     """A page of a golfer's clips, the newest first; `before` is when the last page ended."""
+    with library.database.reading() as connection:
+        return _clips(connection, golfer, before, limit)
+
+
+def load_clip_cards(
+    library: Library, golfer: str, before: datetime | None = None, limit: int = PAGE
+) -> tuple[ClipCard, ...]:
+    """As `load_clips`, each with its newest reading and that one's swings; three queries in all."""
+    with library.database.reading() as connection:
+        clips = _clips(connection, golfer, before, limit)
+        hashes = [clip.sha256 for clip in clips]
+        asked = select(READINGS).where(READINGS.c.sha256.in_(hashes)).order_by(READINGS.c.asked_at)
+        readings = {each.sha256: each for each in many(connection, ReadingEntry, asked)}
+        ids = [reading.id for reading in readings.values()]
+        found = select(SWINGS).where(SWINGS.c.reading.in_(ids)).order_by(SWINGS.c.number)
+        swings = many(connection, SwingEntry, found)
+    return tuple(_card(clip, readings.get(clip.sha256), swings) for clip in clips)
+
+
+def _clips(
+    connection: Connection, golfer: str, before: datetime | None, limit: int
+) -> tuple[ClipEntry, ...]:
     query = select(CLIPS).where(CLIPS.c.golfer == golfer)
     if before is not None:
         query = query.where(CLIPS.c.added_at < before)
     query = query.order_by(CLIPS.c.added_at.desc(), CLIPS.c.id).limit(limit)
-    with library.database.reading() as connection:
-        return many(connection, ClipEntry, query)
+    return many(connection, ClipEntry, query)
+
+
+def _card(
+    clip: ClipEntry, reading: ReadingEntry | None, swings: tuple[SwingEntry, ...]
+) -> ClipCard:
+    own = tuple(each for each in swings if reading is not None and each.reading == reading.id)
+    return ClipCard(clip, reading, own)
 
 
 def save_judgement(library: Library, judgement: Judgement) -> Judgement:
