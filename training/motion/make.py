@@ -1,6 +1,6 @@
-"""Makes the motion prior that the package ships from a folder of posed swings.
+"""Makes the motion prior that the package ships from posed swings.
 
-`nice .venv/bin/python -m training.motion.make --poses FOLDER --out FILE`
+`nice .venv/bin/python -m training.motion.make --packed FILE... --out FILE`
 """
 
 from __future__ import annotations
@@ -10,15 +10,13 @@ from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
-from training.motion.phases import load_swing
+from training.motion.packed import Packed
 from training.motion.widen import widen
 
 from causeline.model.motion import POINTS
 
-KEPT = 180
-PER_SWING = 8
-HELD_OUT = 60
-"""The last of the folder's swings are never learned from: tests are made with them."""
+KEPT = 200
+PER_SWING = 4
 SEED = 5
 WEIGHTS = {"hip": 3.0, "shoulder": 2.0, "butt": 0.5, "hosel": 0.3, "toe": 0.5, "heel": 0.5}
 """What a point counts for when ways are chosen: turns rest on short lines, a club is long."""
@@ -27,16 +25,15 @@ WEIGHTS = {"hip": 3.0, "shoulder": 2.0, "butt": 0.5, "hosel": 0.3, "toe": 0.5, "
 def main() -> None:
     """Read, widen, reduce, write."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--poses", type=Path, required=True)
+    parser.add_argument("--packed", type=Path, nargs="+", required=True)
     parser.add_argument("--out", type=Path, required=True)
     arguments = parser.parse_args()
     rng = np.random.default_rng(SEED)
-    files = sorted(arguments.poses.glob("*.npz"))[:-HELD_OUT]
     made = []
-    for file in files:
-        for number in range(PER_SWING):
-            swing = load_swing(file, rng)
-            made.append(widen(swing, rng) if number else swing)
+    for packed in map(Packed, arguments.packed):
+        for number in range(len(packed)):
+            made.append(packed.swing(number, rng))
+            made += [widen(packed.swing(number, rng), rng) for _ in range(PER_SWING - 1)]
     swings = np.stack(made).reshape(len(made), -1)
     mean = swings.mean(axis=0)
     swings -= mean

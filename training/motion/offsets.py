@@ -1,104 +1,111 @@
-"""Where the engine sees each joint, against where it is, over the swing: a mean to take off.
+"""Where the engine sees each joint, against where it is, over the swing: a mean, and a spread.
 
-`python -m training.motion.offsets --seen FOLDER --truth FOLDER --prior FILE`
+`python -m training.motion.offsets --tapes FOLDER --only train --prior FILE`
 
-Never give it clips of the accuracy set.
+Never give it tapes that figures are told of.
 """
 
 from __future__ import annotations
 
 import argparse
-import gzip
-import json
 from pathlib import Path
 from typing import Any
 
 import numpy as np
+from bench.readings import files_of
+from bench.tapes import REFUSED_END, SEEN_END, TRUTH_END, load_truth_tape
+from bench.truths import Truth
 from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter1d
 
-from causeline.body.shot import View3D, sample_view
+from causeline.body.errors import CHANNELS
+from causeline.body.shot import sample_view
 from causeline.body.trust import body_size
-from causeline.model.clip import Hand, View
+from causeline.model.clip import View
 from causeline.model.motion import POINTS
-from causeline.model.tracks import BODY_LANDMARKS
-from causeline.reading.judging import Tracks
+from causeline.reading.doors import Settings
+from causeline.reading.judging import Judging, Tracks
 from causeline.store.seen_file import load_seen
 
 Floats = NDArray[np.float64]
 
 VIEWS = (View.FACE_ON, View.DOWN_THE_LINE)
-DOUBT = 0.5
-"""Clips that a mean of 0 counts for. Chosen by leaving one golfer out: 3, 1 and 0.3 left a mean
-error of the shoulders at the top of 14, 12 and 12° down the line and 8, 6 and 5° face-on."""
-SMOOTH = 2.0
-"""Samples of the clock over which offsets are smoothed."""
+DOUBT = 1.0
+"""Clips that a mean of 0 counts for."""
+SMOOTH = 1.5
+"""Samples of the clock over which means and spreads are smoothed."""
+NORMAL_MAD = 1.48
+"""Standard deviations of a normal distribution in a median absolute deviation."""
+FAR, LEAST = 3.0, 0.004
+"""What lies this many standard deviations off the median, but at least this share of the stature,
+does not count in the mean."""
 
 
 def main() -> None:
     """Read, average, add to the prior."""
     parser = argparse.ArgumentParser(description=__doc__)
-    for name in ("seen", "truth", "prior"):
+    for name in ("tapes", "prior"):
         parser.add_argument(f"--{name}", type=Path, required=True)
+    parser.add_argument("--only", default="train")
     arguments = parser.parse_args()
-    found: dict[View, list[Floats]] = {view: [] for view in VIEWS}
-    for file in sorted(arguments.truth.glob("*.truth.json*")):
-        stem = file.name.partition(".truth")[0]
-        seen = arguments.seen / f"{stem}.seen.npz"
-        if seen.exists():
-            for view, offset in offsets_of(seen, json.loads(_unpacked(file))):
-                found[view].append(offset)
+    found: dict[View, list[tuple[Floats, Floats]]] = {view: [] for view in VIEWS}
+    for file in files_of(arguments.tapes, arguments.only):
+        stem = file.name.removesuffix(TRUTH_END)
+        if not file.with_name(stem + REFUSED_END).exists():
+            add_errors(found, file.with_name(stem + SEEN_END), load_truth_tape(file))
     with np.load(arguments.prior) as kept:
-        arrays = {name: kept[name] for name in kept.files}
-    arrays["offsets"] = np.stack([_mean(found[view]) for view in VIEWS]).astype(np.float32)
+        arrays: dict[str, Any] = {name: kept[name] for name in ("mean", "basis", "rest")}
+    usual = [usual_errors(found[view]) for view in VIEWS]
+    arrays["offsets"] = np.stack([mean for mean, _ in usual]).astype(np.float32)
+    arrays["spread"] = np.stack([spread for _, spread in usual]).astype(np.float32)
     np.savez_compressed(arguments.prior, **arrays)
     print({view.value: len(found[view]) for view in VIEWS})
 
 
-def offsets_of(file: Path, truth: dict[str, Any]) -> list[tuple[View, Floats]]:
-    """(P, Q, 2) shares of the stature in pixels, for each swing whose moments were found."""
+def add_errors(found: dict[View, list[tuple[Floats, Floats]]], file: Path, truth: Truth) -> None:
+    """(P, Q, 2) errors and (P, C, 2) stated ±, in statures; view and hand must be called right."""
     seen = load_seen(file)
-    view, hand = View(truth["file"]["view"]), Hand(truth["hand"])
-    told = []
-    for swing in seen.swings[-1:]:
-        tracks = Tracks(seen.clip, swing, view, hand)
-        size = (seen.clip.width, seen.clip.height)
-        seen_3d = View3D(tracks.body, tracks.moments, view, size, tracks.club)
-        clock = seen_3d.times()
-        if clock is not None:
-            off = sample_view(seen_3d, clock).xy - _true(truth, clock, tracks.body.mirrored)
-            told.append((view, off / body_size(tracks.body.xy)))
-    return told
+    job = Judging.of(seen, Settings())
+    right = (truth.facts["file"]["view"], truth.facts["hand"])
+    struck = truth.moments.get("impact", 0.0)
+    for tracks in job.tracks:
+        times, view = tracks.body.time_s, tracks.view_3d
+        clock = view.times()
+        if clock is None or (job.view.name, job.hand.name) != right:
+            continue
+        if times[0] <= struck <= times[-1]:
+            shot, size = sample_view(view, clock), body_size(tracks.body.xy)
+            off = (shot.xy - _true(truth, clock, tracks)) / size
+            found[View(job.view.name)].append((off, shot.sd / size))
 
 
-def _true(truth: dict[str, Any], clock: Floats, mirrored: bool) -> Floats:
-    times = np.asarray(truth["frames"]["time_s"])
+def usual_errors(found: list[tuple[Floats, Floats]]) -> tuple[Floats, Floats]:
+    """Mean (P, Q, 2), and spread (P, C, 2) as a share of what was stated; robust and smooth."""
+    off, said = (np.stack(part) for part in zip(*found, strict=True))
+    middle = np.nanmedian(off, axis=0)
+    apart = NORMAL_MAD * np.nanmedian(np.abs(off - middle), axis=0)
+    near = np.abs(off - middle) < FAR * np.maximum(apart, LEAST)
+    kept = np.where(near, off, np.nan)
+    mean = np.nansum(kept, axis=0) / (np.isfinite(kept).sum(axis=0) + DOUBT)
+    mean = gaussian_filter1d(mean, SMOOTH, axis=0, mode="nearest")
+    channels = np.einsum("cq,npqa->npca", CHANNELS, np.nan_to_num(off - mean))
+    ratio = NORMAL_MAD * np.nanmedian(np.abs(channels / said), axis=0)
+    ratio = np.clip(np.nan_to_num(ratio, nan=1.0), 0.05, 5.0)
+    return mean, np.exp(gaussian_filter1d(np.log(ratio), SMOOTH, axis=0, mode="nearest"))
+
+
+def _true(truth: Truth, clock: Floats, tracks: Tracks) -> Floats:
+    times = np.asarray(truth.facts["frames"]["time_s"])
     points = np.full((len(clock), len(POINTS), 2), np.nan)
-    for column, name in enumerate(BODY_LANDMARKS):
-        path = np.asarray(truth["points_px"][name], float)
-        path = np.column_stack(
-            [truth["file"]["width"] - 1 - path[:, 0] if mirrored else path[:, 0], path[:, 1]]
-        )
-        points[:, column] = np.stack(
-            [np.interp(clock, times, path[:, a], left=np.nan, right=np.nan) for a in (0, 1)], axis=1
-        )
+    for column, name in enumerate(POINTS):
+        path = np.array(truth.facts["points_px"][name], float)
+        if tracks.body.mirrored:
+            path[:, 0] = truth.facts["file"]["width"] - 1 - path[:, 0]
+        for axis in (0, 1):
+            points[:, column, axis] = np.interp(
+                clock, times, path[:, axis], left=np.nan, right=np.nan
+            )
     return points
-
-
-def _mean(offsets: list[Floats]) -> Floats:
-    """Shrunk to zero where few swings tell; what lies far off its neighbours counts little."""
-    stacked = np.stack(offsets)
-    middle = np.nanmedian(stacked, axis=0)
-    near = np.linalg.norm(stacked - middle, axis=-1, keepdims=True) < 0.05
-    kept = np.where(near, stacked, np.nan)
-    count = np.isfinite(kept).sum(axis=0)
-    mean = np.nansum(kept, axis=0) / (count + DOUBT)
-    return np.asarray(gaussian_filter1d(mean, SMOOTH, axis=0, mode="nearest"))
-
-
-def _unpacked(file: Path) -> bytes:
-    data = file.read_bytes()
-    return gzip.decompress(data) if file.suffix == ".gz" else data
 
 
 if __name__ == "__main__":

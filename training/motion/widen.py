@@ -21,10 +21,13 @@ UPPER = (*ARMS, "butt", "hosel")
 HANDS = ("lead_wrist", "trail_wrist", "lead_knuckle", "trail_knuckle", "butt", "hosel")
 LEGS = ("lead_hip", "trail_hip", "lead_knee", "trail_knee")
 TURN_DEG, PELVIS_DEG, LEAN_DEG, HEAD_DEG, AIM_DEG = 9.0, 9.0, 3.0, 6.0, 5.0
+HIP_TILT_DEG, SHOULDER_TILT_DEG = 5.0, 6.0
+"""Posed pelvises tilt all alike; people's do not, and a tilt known too well is taken for a turn."""
 SWAY, ELBOW, HAND = 0.015, 0.010, 0.008
 """Shares of the stature."""
-BREADTH, TRUNK, LEG = 0.045, 0.03, 0.03
-"""Spread of a length's share of the stature: ANSUR II (2012), variation of the ratios."""
+BREADTH, TRUNK, LEG = {"shoulder": 0.06, "hip": 0.10}, 0.03, 0.03
+"""Spread of a length's share of the stature: ANSUR II (2012), variation of the ratios; joint
+centres of hips and shoulders, which nobody sees, differ by more than the breadths over the skin."""
 REACH = 9.0
 """Samples of the clock over which a random change is alike."""
 
@@ -40,6 +43,8 @@ def widen(swing: Floats, rng: np.random.Generator) -> Floats:
     pelvis = _smooth(new, rng, PELVIS_DEG)[:, None]
     _turn(new, LEGS[:2], hips, up * pelvis)
     _turn(new, LEGS[2:], hips, up * pelvis * 0.35)
+    for part, spread in (("hip", HIP_TILT_DEG), ("shoulder", SHOULDER_TILT_DEG)):
+        _tilt(new, part, _smooth(new, rng, spread))
     lean = np.stack([_smooth(new, rng, LEAN_DEG) for _ in range(2)] + [0 * hips[:, 0]], axis=1)
     _turn(new, (*UPPER, *HEAD), hips, lean)
     neck = _middle(new, "shoulder")
@@ -50,9 +55,19 @@ def widen(swing: Floats, rng: np.random.Generator) -> Floats:
     return new
 
 
+def _tilt(new: Floats, part: str, degrees: Floats) -> None:
+    """The line of a pair, tilted in its own upright plane about its middle."""
+    middle, line = _middle(new, part), _at(new, f"lead_{part}") - _at(new, f"trail_{part}")
+    about = np.cross(line, [0.0, 0.0, 1.0])
+    about /= np.linalg.norm(about, axis=1, keepdims=True)
+    names = (f"lead_{part}", f"trail_{part}")
+    _turn(new, names, middle, about * degrees[:, None])
+
+
 def _stretch(new: Floats, rng: np.random.Generator) -> None:
     for part, arm in (("shoulder", ARMS), ("hip", ())):
-        half = (_at(new, f"lead_{part}") - _at(new, f"trail_{part}")) / 2 * rng.normal(0, BREADTH)
+        half = (_at(new, f"lead_{part}") - _at(new, f"trail_{part}")) / 2
+        half *= rng.normal(0, BREADTH[part])
         for sign, side in ((1, "lead"), (-1, "trail")):
             names = [n for n in arm if n.startswith(side) and n not in HANDS] or [f"{side}_{part}"]
             new[:, _columns(names)] += sign * half[:, None]

@@ -6,25 +6,24 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import solve_triangular
 
+from causeline.body.errors import CHANNELS, Whitener, error_channels, error_whitener
 from causeline.body.phases import NEEDED, PHASE_MOMENTS, phase_times
 from causeline.body.trust import body_size
 from causeline.model.clip import View
 from causeline.model.moments import MomentName, Moments
-from causeline.model.motion import POINTS, Correction
+from causeline.model.motion import POINTS, Correction, MotionPrior
 from causeline.model.tracks import BODY_LANDMARKS, BodyTrack, ClubTrack
 from causeline.quantities.angle import Floats
 
-LASTING, DRIFTING = 0.5, 0.8
-"""Of a point's squared error: the share of its best frames' that lasts over the whole swing; of
-the remainder, the share that drifts with the posture. The rest is new in every sample."""
-DRIFT = 6.0
-"""Samples of the clock over which an error drifts."""
 CLUB_SURE, CLUB_SHARE = 0.5, 0.03
 """Least confidence of a club that is used, and how far its ends are off, of the stature."""
-KNUCKLES = 1.5
-"""The engine's index knuckle rides on the grip: it is trusted that much less than it says."""
+UNSURE_USUAL = 0.3
+"""How far the engine's usual offsets, learned from rendered golfers, may be from those of a golfer,
+as a share of them, one standard deviation: judged. Shoulders, hips and the rest each by itself."""
+GROUPS = ("shoulder", "hip")
+DOUBTED = 2.5
+"""Standard deviations beyond which a point is trusted less the farther off it lies."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -84,66 +83,58 @@ class Shot:
     xy: Floats
     """(P, Q, 2) pixels; NaN is missing."""
     sd: Floats
-    """(P, Q) pixels; NaN is missing."""
+    """(P, C, 2) pixels of the channels of `errors`, one standard deviation; NaN is missing."""
+    modes: Floats
+    """(M, P, Q, 2) pixels: what all of it may be off by together, each one standard deviation."""
     firm: Firm
 
     def whitener(self) -> Whitener:
         """What turns residuals into unit normals."""
-        blocks: list[tuple[int, NDArray[np.int64], Floats]] = []
-        for point in range(self.xy.shape[1]):
-            rows = np.flatnonzero(np.isfinite(self.sd[:, point])).astype(np.int64)
-            if len(rows):
-                root = np.asarray(
-                    np.linalg.cholesky(_covariance(rows, self.sd[rows, point])), np.float64
-                )
-                blocks.append((point, rows, root))
-        return Whitener(tuple(blocks))
+        return error_whitener(self.sd)
 
     def doubted(self, residual: Floats) -> Shot:
         """The same with less trust in what lies far off, (P, Q, 2) pixels of residual."""
-        off = np.linalg.norm(residual, axis=2) / self.sd
-        return replace(self, sd=self.sd * np.maximum(1.0, off / 2.5))
+        off = np.abs(np.einsum("cq,pqa->pca", CHANNELS, np.nan_to_num(residual))) / self.sd
+        return replace(self, sd=self.sd * np.maximum(1.0, off / DOUBTED))
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Whitener:
-    """Lower factors of the covariance of each point's error, the same along both axes."""
-
-    blocks: tuple[tuple[int, NDArray[np.int64], Floats], ...]
-
-    def apply(self, array: Floats) -> Floats:
-        """(P, Q, 2, ...) pixels to (rows, ...) unit normals."""
-        tail = array.shape[3:]
-        parts = [
-            solve_triangular(root, array[rows, point].reshape(len(rows), -1), lower=True)
-            for point, rows, root in self.blocks
-        ]
-        return np.concatenate([part.reshape(-1, *tail) for part in parts])
-
-
-def sample_view(seen: View3D, times: Floats, usual: Floats | None = None) -> Shot:
+def sample_view(seen: View3D, times: Floats, prior: MotionPrior | None = None) -> Shot:
     """A view on the common clock.
 
-    `usual` (P, Q, 2), statures in pixels, is what the engine's points are off by: taken off, but
-    not from what a person set. A person's point stands beside the engine's, so that it also tells
-    how far the engine is off there.
+    What the engine's points are usually off by is taken off, where the prior tells it, but not from
+    what a person set. A person's point stands beside the engine's, so that it also tells how far
+    the engine is off there.
     """
     body = seen.body
     size_px = body_size(body.xy)
     xy = np.full((len(times), len(POINTS), 2), np.nan)
     sd = np.full(xy.shape[:2], np.nan)
-    for point, name in enumerate(BODY_LANDMARKS):
+    for point in range(len(BODY_LANDMARKS)):
         xy[:, point] = _between(times, body.time_s, body.xy[:, point])
-        wide = KNUCKLES if name.endswith("knuckle") else 1.0
-        sd[:, point] = wide * _between(times, body.time_s, body.sd_px[:, point, None])[:, 0]
-    if usual is not None:
-        xy -= usual * size_px
+        sd[:, point] = _between(times, body.time_s, body.sd_px[:, point, None])[:, 0]
     if seen.club is not None:
         _add_club(xy, sd, seen, times, size_px)
     missing = ~(np.isfinite(xy).all(axis=2) & np.isfinite(sd))
     sd[missing] = np.nan
     xy[missing] = np.nan
-    return Shot(seen.view, seen.size, xy, sd, _firm(seen, times))
+    channels = error_channels(sd)[..., None] * np.ones(2)
+    modes = np.zeros((0, *xy.shape))
+    which = 0 if seen.view == View.FACE_ON else 1
+    if prior is not None and prior.offsets is not None:
+        xy = xy - prior.offsets[which] * size_px
+        modes = _unsure(prior.offsets[which] * size_px)
+    if prior is not None and prior.spread is not None:
+        channels = channels * prior.spread[which]
+    return Shot(seen.view, seen.size, xy, channels, modes, _firm(seen, times))
+
+
+def _unsure(usual: Floats) -> Floats:
+    """(M, P, Q, 2): the usual offsets of each group of points, by as much as they may differ."""
+    of_group = np.array([[group in name for name in POINTS] for group in GROUPS])
+    rest = ~of_group.any(axis=0, keepdims=True)
+    chosen = np.concatenate([of_group, rest])
+    modes: Floats = UNSURE_USUAL * chosen[:, None, :, None] * usual
+    return modes
 
 
 def _add_club(xy: Floats, sd: Floats, seen: View3D, times: Floats, size_px: float) -> None:
@@ -180,12 +171,3 @@ def _between(times: Floats, clock: Floats, values: Floats) -> Floats:
         for axis in range(values.shape[1])
     ]
     return np.stack(columns, axis=1)
-
-
-def _covariance(rows: NDArray[np.int64], sd: Floats) -> Floats:
-    lasting = LASTING * float(sd.min()) ** 2
-    rest = np.sqrt(sd**2 - lasting)
-    alike = np.exp(-np.abs(rows[:, None] - rows) / DRIFT)
-    mixed = DRIFTING * alike + (1.0 - DRIFTING) * np.eye(len(rows))
-    covariance: Floats = lasting + rest[:, None] * rest * mixed
-    return covariance

@@ -42,6 +42,9 @@ class MotionPrior:
     offsets: Floats | None = None
     """(2, P, Q, 2) shares of the stature in pixels: where the engine sees a point, less where it
     is, face-on and down the line. None is none."""
+    spread: Floats | None = None
+    """(2, P, Q, 2) how far it errs from that, as a share of what its ± says: sums of pairs in the
+    lead point's place, differences in the trail point's, along and across. None is 1."""
 
     def __post_init__(self) -> None:
         points = self.mean.shape[1:]

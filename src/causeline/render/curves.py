@@ -27,6 +27,8 @@ TINY_S = 1e-9
 SHORTEST_ARM = 0.3
 """Share of the arm's longest length in the picture below which it has no angle: it points at us."""
 LANDMARKS_TO_STATURE = 0.89
+WIDEST_TURN_DEG = 10.0
+"""A turn less sure than this is not drawn, as its measure is not given."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +68,8 @@ def render_curves(swing: Swing) -> tuple[Curve, ...]:
     stature = _stature_px(body, rest)
     if not np.isfinite(stature):
         return ()
-    return (_lead_arm(body), *_hands(body, rest, stature), *_travel(body, rest, stature))
+    flat = (_lead_arm(body), *_hands(body, rest, stature), *_travel(body, rest, stature))
+    return (*_turns(swing, body), *flat)
 
 
 def _lead_arm(body: BodyTrack) -> Curve:
@@ -91,6 +94,25 @@ def _lead_arm(body: BodyTrack) -> Curve:
         least=-90.0,
         most=90.0,
     )
+
+
+def _turns(swing: Swing, body: BodyTrack) -> tuple[Curve, ...]:
+    """Shoulders and pelvis from straight above, where their ± is worth showing."""
+    if swing.motion is None:
+        return ()
+    lines = []
+    for title, name in (("Shoulders", "shoulder_turn_level"), ("Pelvis", "pelvis_turn")):
+        turn, sd = swing.motion.turn(name)
+        told = sd <= WIDEST_TURN_DEG
+        value, spread = (
+            np.interp(body.time_s, swing.motion.time_s, np.where(told, each, np.nan))
+            for each in (turn, sd)
+        )
+        lines.append(Series(title, value, spread))
+    if not any(np.isfinite(line.value).any() for line in lines):
+        return ()
+    explains = "Since address, from straight above: up the page is away from the target."
+    return (Curve("turn", "Turn", "°", explains, body.time_s, tuple(lines)),)
 
 
 def _hands(body: BodyTrack, rest: int, stature: float) -> tuple[Curve, Curve]:
