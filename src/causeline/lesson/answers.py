@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from causeline.lesson.cause import compose_evidence
-from causeline.lesson.faults import FAULTS
+from causeline.lesson.faults import COMING_DOWN, FAULTS
 from causeline.lesson.intents import BACK, HURTS, INTENTS, NOT, Intent
 from causeline.lesson.strengths import compose_chance_inside
 from causeline.lesson.telling import compose_measured
@@ -145,7 +145,7 @@ def _chased(voice: Voice, intent: Intent, swing: Swing) -> Line | None:
     shown = [one for finding in found for one in compose_evidence(finding)[:1]]
     parts = [_kindly(voice, done=found[0].name == intent.chased[0])]
     parts += [compose_measured(voice, one) for one in shown[:1]]
-    parts += _what_came(voice, intent, swing.cause)
+    parts += _what_came(voice, swing.cause)
     parts.append(
         voice.say(
             msg("So for these weeks turn a little less on purpose. It will feel too short; that is "
@@ -172,13 +172,9 @@ def _kindly(voice: Voice, *, done: bool) -> str:
     )  # fmt: skip
 
 
-def _what_came(voice: Voice, intent: Intent, cause: Finding) -> list[str]:
+def _what_came(voice: Voice, cause: Finding) -> list[str]:
     """What follows in the downswing, if anything does."""
-    effects = [
-        voice.put(FAULTS[name].does)
-        for name in cause.explains
-        if name in FAULTS and name not in intent.chased
-    ]
+    effects = [voice.put(FAULTS[name].does) for name in cause.explains if name in COMING_DOWN]
     if not effects:
         return []
     return [

@@ -174,5 +174,11 @@ FAULTS: dict[str, Said] = {
 }
 # fmt: on
 
+COMING_DOWN = (
+    "quick_transition", "over_the_top", "steep", "club_below_trail_forearm", "early_release",
+    "slide", "hanging_back", "early_extension", "standing_up", "hands_behind", "lead_arm_folding",
+)  # fmt: skip
+"""What happens once the swing has turned round, in its order."""
+
 FLIGHT = ("slice", "hook", "fat", "thin")
 """What the ball does: it is told, and is never itself the thing to change."""

@@ -76,8 +76,8 @@ def compose_plan(voice: Voice, sessions: Sequence[PracticeSession], film_again: 
                 "will not come, go back one; there is no hurry.")),
         "if_then": voice.say(
             msg("Tie each practice to something that you do anyway, in your own words: “When I "
-                "have put my bag down on {weekday}, then I practise.” Plans that are said like that are "
-                "kept more often."), weekday=voice.weekday(first.starts.date())),
+                "have put my bag down on {weekday}, then I practise.” Plans that are said like "
+                "that are kept more often."), weekday=voice.weekday(first.starts.date())),
         "missed": voice.say(
             msg("If you miss one, go on with the next. Do not make up for it with a long one.")),
         "count": voice.say(

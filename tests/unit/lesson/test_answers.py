@@ -11,7 +11,7 @@ from causeline.findings.bands import BANDS
 from causeline.findings.catalogue import FAULTS as CATALOGUE
 from causeline.lesson.answers import compose_understood
 from causeline.lesson.compose import compose_lesson
-from causeline.lesson.faults import FAULTS, FLIGHT
+from causeline.lesson.faults import COMING_DOWN, FAULTS, FLIGHT
 from causeline.lesson.intents import INTENTS, NOT
 from causeline.lesson.strengths import STRENGTHS, Strength
 from causeline.lesson.telling import CLAUSES, compose_base
@@ -19,9 +19,12 @@ from causeline.measures.club_catalogue import FULL_CATALOGUE
 from causeline.model.clip import Hand
 from causeline.model.findings import ClubSort, Findings, Role
 from causeline.model.lesson import Back, Golfer, Lesson
+from causeline.model.moments import MomentName
 from causeline.model.words import Words
 from tests.unit.lesson.drills import a_drill
 from tests.unit.lesson.swings import KNEE, brief, finding, over_turned
+
+_TURNED = list(MomentName).index(MomentName.ARM_LEVEL_DOWN)
 
 
 def _intents(said: str, hand: Hand = Hand.RIGHT, language: str = "en") -> set[str]:
@@ -209,6 +212,9 @@ def test_a_golfers_own_words_come_back_as_they_are(said: str) -> None:
 def test_every_fault_can_be_said_and_none_besides() -> None:
     assert set(FAULTS) == {fault.name for fault in CATALOGUE}
     assert set(FLIGHT) == {"slice", "hook", "fat", "thin"}
+    order = list(MomentName)
+    late = {one.name for one in CATALOGUE if one.signs and order.index(one.first) >= _TURNED}
+    assert late <= set(COMING_DOWN) <= late | {"quick_transition"}
 
 
 def test_intents_name_faults_measures_and_languages_that_there_are() -> None:
