@@ -69,7 +69,7 @@ def lesson(readings: tuple[Path, ...], out: Path, **options: Any) -> None:
     Writes lesson.html, lesson.pdf, swing.mp4, practice.ics and lesson.json into the folder.
 
     Exit codes: 0 written; 2 an option is wrong; 3 a clip is missing, another, or cannot be read;
-    5 a result could not be written; 7 a reading file is broken; 8 a drill is.
+    5 a result could not be written; 7 a reading file is broken; 9 a drill or a language file is.
     """
     screen, errors = Console(), Console(stderr=True)
     order = _order(options)
