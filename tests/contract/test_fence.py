@@ -96,7 +96,7 @@ def test_frames_that_are_not_all_taken_leave_no_process(fenced: FencedClips, swi
     frames = fenced.frames(swing, clip, range(24))
     assert number_of(next(frames).picture) == 0
     del frames
-    assert fenced._child is None
+    assert fenced._children == set()
     assert [number_of(frame.picture) for frame in fenced.frames(swing, clip, [3, 9])] == [3, 9]
 
 
@@ -110,20 +110,32 @@ def test_a_decoder_that_dies_is_told_and_the_next_clip_is_read(
     clip = fenced.probe(broad)
     frames = fenced.frames(broad, clip, range(5))
     next(frames)
-    assert fenced._child is not None
-    os.kill(fenced._child.pid, how)
+    (child,) = fenced._children
+    os.kill(child.pid, how)
     with pytest.raises(error, match=r"broad\.mp4"):
         list(frames)
     assert len(fenced.probe(broad).clock) == 5
 
 
 def test_a_decoder_that_says_nothing_is_ended(swing: Path) -> None:
-    with FencedClips(fence=Fence(patience_s=0.3)) as fenced:
-        child = fenced._ready(swing)
+    with FencedClips() as fenced:
+        fenced.probe(swing)
+        (child,) = fenced._children
+        fenced._fence = Fence(patience_s=0.3)
         os.kill(child.pid, signal.SIGSTOP)
         with pytest.raises(ClipTooLarge, match=r"worked on for 0\.3 s without a sign"):
             fenced.probe(swing)
         assert child.poll() == -signal.SIGKILL
+
+
+def test_calls_at_the_same_time_have_a_process_each(fenced: FencedClips, broad: Path) -> None:
+    clip = fenced.probe(broad)
+    passes = [fenced.frames(broad, clip, range(5), longest) for longest in (None, 1024, 512)]
+    sizes = [[next(each).picture.shape[1] for each in passes] for _ in range(5)]
+    assert sizes == [[4096, 1024, 512]] * 5
+    assert len(fenced._children) == 3
+    assert [list(each) for each in passes] == [[], [], []]
+    assert len(fenced._children) == 1
 
 
 def test_memory_has_an_end(broad: Path) -> None:

@@ -80,8 +80,8 @@ class FencedClips:
         self._limits = limits or Limits()
         self._threads = threads or min(MOST_THREADS, os.cpu_count() or 1)
         self._fence = fence or Fence()
-        self._child: subprocess.Popen[bytes] | None = None
-        self._path: Path | None = None
+        self._children: set[subprocess.Popen[bytes]] = set()
+        self._idle: tuple[Path, subprocess.Popen[bytes]] | None = None
 
     def probe(self, path: Path) -> Clip:
         """Read what a clip is; see `PyavClips.probe`."""
@@ -135,16 +135,10 @@ class FencedClips:
         return any(answer.get("alone") is True for answer, _ in answers)
 
     def close(self) -> None:
-        """End the process."""
-        child, self._child = self._child, None
-        if child is None:
-            return
-        child.kill()
-        for pipe in (child.stdin, child.stdout):
-            if pipe is not None:
-                with contextlib.suppress(OSError):
-                    pipe.close()
-        child.wait()
+        """End every process."""
+        self._idle = None
+        while self._children:
+            self._end(next(iter(self._children)))
 
     def __enter__(self) -> Self:
         return self
@@ -163,7 +157,7 @@ class FencedClips:
         listed: Sequence[NDArray[Any]] = (),
     ) -> Iterator[_Answer]:
         """The answers to one call. Where they are not all taken, the process is ended."""
-        child = self._ready(path)
+        child = self._taken(path)
         plain, arrays = clip_to_wire(clip) if clip is not None else ({}, [])
         finished = False
         try:
@@ -181,15 +175,28 @@ class FencedClips:
         except (WireError, OSError) as error:
             raise self._ended(path, child, error) from error
         finally:
-            if not finished:
-                self.close()
+            if finished and self._idle is None and child in self._children:
+                self._idle = (path, child)
+            else:
+                self._end(child)
 
-    def _ready(self, path: Path) -> subprocess.Popen[bytes]:
-        """The process that is for this clip: a fresh one for each."""
-        if self._child is None or self._path != path or self._child.poll() is not None:
-            self.close()
-            self._child, self._path = self._started(), path
-        return self._child
+    def _taken(self, path: Path) -> subprocess.Popen[bytes]:
+        """A process for this clip alone, that answers no other call at this time."""
+        idle, self._idle = self._idle, None
+        if idle is not None and idle[0] == path and idle[1].poll() is None:
+            return idle[1]
+        if idle is not None:
+            self._end(idle[1])
+        return self._started()
+
+    def _end(self, child: subprocess.Popen[bytes]) -> None:
+        self._children.discard(child)
+        child.kill()
+        for pipe in (child.stdin, child.stdout):
+            if pipe is not None:
+                with contextlib.suppress(OSError):
+                    pipe.close()
+        child.wait()
 
     def _started(self) -> subprocess.Popen[bytes]:
         fence = {"memory": self._fence.memory, "computing_s": self._fence.computing_s}
@@ -203,6 +210,7 @@ class FencedClips:
             env={"OPENBLAS_NUM_THREADS": "1", "PATH": ""},
             bufsize=0,
         )
+        self._children.add(child)
         with contextlib.suppress(OSError, AttributeError):
             fcntl.fcntl(_pipe(child.stdout), fcntl.F_SETPIPE_SZ, PIPE_BYTES)
         return child
@@ -218,7 +226,6 @@ class FencedClips:
         return Frame(index, picture, shrink)
 
     def _nonsense(self, path: Path, what: str) -> ClipError:
-        self.close()
         return NotAVideo(f"{decode_name(path)} upsets the video library ({what})", WANTED, RESEND)
 
     def _ended(self, path: Path, child: subprocess.Popen[bytes], error: Exception) -> ClipError:
