@@ -15,15 +15,13 @@ OPEN_SHARE = 0.8
 
 
 def render_band(one: Evidence) -> str:
-    """`Band 88° to 103°`, `band up to 46°`, `band from 156°`."""
-    places = 0 if max(abs(end) for end in _ends(one)) >= 20 else 1
+    """`Band 88 to 103°`, `band up to 46°`, `band from 156°`."""
+    places = 0 if all(abs(end) >= 20 or end == round(end) for end in _ends(one)) else 1
     unit = UNIT_SIGNS.get(one.unit, HARD_SPACE + one.unit)
-    low, high = (
-        None if end is None else f"{render_plain(end, places)}{unit}" for end in (one.low, one.high)
-    )
-    if low is None:
-        return f"band up to {high}"
-    return f"band from {low}" if high is None else f"band {low} to {high}"
+    low, high = ("" if end is None else render_plain(end, places) for end in (one.low, one.high))
+    if not low:
+        return f"band up to {high}{unit}"
+    return f"band {low} to {high}{unit}" if high else f"band from {low}{unit}"
 
 
 def render_scale(one: Evidence) -> BandScale:

@@ -83,7 +83,7 @@ def _link(
     texts: Texts,
 ) -> ChainLink:
     swing, crop, anchor = where
-    proofs = sorted((e for e in one.evidence if e.speaks_for), key=lambda e: -e.outside)
+    proofs = [each for each in one.evidence if each.speaks_for]
     moment = _pictured(proofs, swing)
     return ChainLink(
         number=numbers[one.name],
@@ -119,7 +119,7 @@ def _odds(one: Finding) -> str:
 
 
 def _pictured(proofs: Sequence[Evidence], swing: Swing) -> MomentName | None:
-    """Where the proof lies that is farthest outside, of those with a frame of this swing's clip."""
+    """Where the foremost proof lies, of those with a frame of this swing's clip."""
     frames = {moment.name: moment.frame for moment in swing.moments.found}
     here = (e.moment for e in proofs if e.moment in frames and frames[e.moment] == e.frame)
     return next(here, None)
@@ -146,6 +146,8 @@ def _proof(one: Evidence, texts: Texts) -> Proof:
 def _beyond(outside: float) -> str:
     if outside < 1:
         return "outside by less than its ±"
+    if outside < 1.5:
+        return "outside by about its ±"
     return f"outside by {min(outside, 99):.0f} times its ±"
 
 

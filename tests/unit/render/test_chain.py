@@ -83,7 +83,7 @@ def _evidence(value: float, sd: float, low: float | None, high: float | None) ->
 @pytest.mark.parametrize(
     ("low", "high", "words"),
     [
-        (88.0, 103.0, "band 88° to 103°"),
+        (88.0, 103.0, "band 88 to 103°"),
         (None, 46.0, "band up to 46°"),
         (-4.3, None, "band from \N{MINUS SIGN}4.3°"),
     ],
