@@ -43,9 +43,9 @@ from causeline.render.stills import render_stills
 from causeline.render.telling import MeasureText
 from causeline.render.words import VIEW_WORDS
 from causeline.sources.club_net import OpenvinoClubNet
-from causeline.sources.decode import PyavClips
 from causeline.sources.detect import LandmarkModel, OpenvinoEngine
 from causeline.sources.encode import encode_film
+from causeline.sources.fence import FencedClips
 from causeline.sources.limits import Limits
 from causeline.sources.motion_prior import decode_prior
 from causeline.sources.repeats import RepeatWatch
@@ -66,7 +66,7 @@ def open_doors(limits: Limits | None = None) -> Doors:
     club = OpenvinoClubNet()
     versions = {name: version(name) for name in ("causeline", *LIBRARIES)}
     return Doors(
-        source=PyavClips(limits),
+        source=FencedClips(limits),
         scout=OpenvinoEngine(LandmarkModel.FULL),
         engine=engine,
         club=club,
@@ -185,7 +185,7 @@ def open_reading(
             f"{known['name']} was expected beside the reading file, or named",
             "name the clip with --clip, or read it again",
         )
-    reading = load_reading(path, PyavClips().probe(found))
+    reading = load_reading(path, FencedClips().probe(found))
     return Filmed(run_choice(reading, number), found)
 
 
@@ -271,7 +271,7 @@ def _scenes(
 
 def open_cast(filmed: Filmed, name: str) -> Cast:
     """A golfer's swing with its pictures, called `name` beneath them."""
-    clip, source = filmed.shown.reading.clip, PyavClips()
+    clip, source = filmed.shown.reading.clip, FencedClips()
 
     def footage(wanted: Sequence[int], longest: int) -> Iterator[Frame]:
         return source.frames(filmed.path, clip, wanted, longest)
