@@ -79,6 +79,9 @@ def true_value(truth: Truth, name: str, moment: str | None) -> float | None:
 
 def _value(truth: Truth, name: str, moment: str | None) -> float | None:
     if moment is None:
+        if name == "turn_rate_needed":
+            turned = [_turn(truth, "shoulder_turn_level", at) for at in ("top", "impact")]
+            return (turned[0] - turned[1]) / (truth.moments["impact"] - truth.moments["top"])
         return TIMES[name](truth.moments) if name in TIMES else None
     for traveller, points in TRAVELLERS.items():
         if (
@@ -90,7 +93,14 @@ def _value(truth: Truth, name: str, moment: str | None) -> float | None:
     if name in truth.facts["turns_deg"]:
         times = truth.facts["frames"]["time_s"]
         return float(np.interp(truth.moments[moment], times, truth.facts["turns_deg"][name]))
+    if name in TURNED:
+        return TURNED[name](lambda turn: _turn(truth, turn, moment))
     return POSES[name](truth, moment) if name in POSES else None
+
+
+def _turn(truth: Truth, name: str, moment: str) -> float:
+    times = truth.facts["frames"]["time_s"]
+    return float(np.interp(truth.moments[moment], times, truth.facts["turns_deg"][name]))
 
 
 def _trunk(truth: Truth, moment: str) -> Floats:
@@ -144,6 +154,13 @@ def _hands(axis: int, sign: float) -> Callable[[Truth, str], float]:
     return value
 
 
+def _beside_chest(truth: Truth, moment: str) -> float:
+    line = truth.at("lead_shoulder", moment) - truth.at("trail_shoulder", moment)
+    chest = truth.middle(("lead_shoulder", "trail_shoulder"), moment)
+    hands = truth.middle(("lead_wrist", "trail_wrist"), moment)
+    return float(-100.0 * (hands - chest) @ line / np.linalg.norm(line))
+
+
 def _stance(truth: Truth, moment: str) -> float:
     apart = truth.at("lead_ankle", moment) - truth.at("trail_ankle", moment)
     return float(100.0 * apart[1])
@@ -166,4 +183,10 @@ POSES: dict[str, Callable[[Truth, str], float]] = {
     "trail_elbow_angle": _elbow("trail"),
     "hands_height": _hands(2, 1.0),
     "hands_depth": _hands(0, -1.0),
+    "hands_beside_chest": _beside_chest,
+}
+TURNED: dict[str, Callable[[Callable[[str], float]], float]] = {
+    "separation": lambda turn: turn("shoulder_turn_level") - turn("pelvis_turn"),
+    "shoulders_open": lambda turn: -turn("shoulder_turn_level"),
+    "pelvis_open": lambda turn: -turn("pelvis_turn"),
 }

@@ -1,7 +1,8 @@
 """How far off the turns are, from one view and from two: the body in space, out of tapes.
 
 `python -m bench.turns --tapes FOLDER [--only swing]`: by view and moment the bias, the mean and the
-95th percentile of the error, and the share of truths inside the 90 % interval.
+95th percentile of the error of all swings, and the share of truths inside the 90 % interval; then
+how many are told to the golfer at all (the ± is not too wide), and the same of those.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from bench.readings import Beside, beside, files_of
 from bench.tapes import TRUTH_END
 from causeline.body.recover import recover_body
 from causeline.body.shot import View3D
+from causeline.measures.turn import SHOULDER_TURN, SLOPE_S
 from causeline.model.clip import View
 from causeline.model.motion import TURNS
 from causeline.quantities.uncertain import NORMAL_90
@@ -74,20 +76,21 @@ def table_of(turned: Sequence[Turned]) -> Iterator[str]:
     groups: dict[tuple[str, str, str], list[Turned]] = defaultdict(list)
     for one in turned:
         groups[one.views, one.turn, one.moment].append(one)
-    yield "| views | turn | at | swings | answered | bias | mean | 95th | inside 90 % |"
-    yield "|---|---|---|---|---|---|---|---|---|"
+    yield "| views | turn | at | swings | bias | mean | 95th | inside 90 % | told | mean | 95th |"
+    yield "|---|---|---|---|---|---|---|---|---|---|---|"
     for (views, turn, moment), all_of in sorted(groups.items()):
-        errors = np.array([one.error for one in all_of if np.isfinite(one.error)])
-        if not len(errors):
-            yield f"| {views} | {turn} | {moment} | {len(all_of)} | 0% | - | - | - | - |"
+        known = [one for one in all_of if np.isfinite(one.error)]
+        errors, sd = (np.array([getattr(one, name) for one in known]) for name in ("error", "sd"))
+        if not len(known):
+            yield f"| {views} | {turn} | {moment} | {len(all_of)} | - | - | - | - | 0% | - | - |"
             continue
-        inside = np.mean(
-            [abs(one.error) <= NORMAL_90 * one.sd for one in all_of if np.isfinite(one.error)]
-        )
+        told = np.abs(errors[sd <= SHOULDER_TURN.widest])
+        shown = f"{told.mean():.1f} | {np.percentile(told, 95):.1f}" if len(told) else "- | -"
         yield (
-            f"| {views} | {turn} | {moment} | {len(all_of)} | {len(errors) / len(all_of):.0%} "
-            f"| {errors.mean():+.1f} | {np.abs(errors).mean():.1f} "
-            f"| {np.percentile(np.abs(errors), 95):.1f} | {inside:.0%} |"
+            f"| {views} | {turn} | {moment} | {len(all_of)} | {errors.mean():+.1f} "
+            f"| {np.abs(errors).mean():.1f} | {np.percentile(np.abs(errors), 95):.1f} "
+            f"| {np.mean(np.abs(errors) <= NORMAL_90 * sd):.0%} "
+            f"| {len(told) / len(all_of):.0%} | {shown} |"
         )
 
 
@@ -101,8 +104,10 @@ def _compared(views: str, read: Sequence[Beside]) -> list[Turned]:
             true = np.interp(truth.moments[moment], times, truth.facts["turns_deg"][turn])
             value = sd = np.nan
             if motion is not None and moment in found:
-                at = found[moment].time_s
+                at, late = found[moment].time_s, found[moment].sd_s
                 value, sd = (np.interp(at, motion.time_s, each) for each in motion.turn(turn))
+                ends = np.interp([at - SLOPE_S, at + SLOPE_S], motion.time_s, motion.turn(turn)[0])
+                sd = np.hypot(sd, (ends[1] - ends[0]) / (2 * SLOPE_S) * late)
             out.append(Turned(views, turn, moment, float(value - true), float(sd)))
     return out
 

@@ -14,7 +14,7 @@ from causeline.body.phone import LIKELY, LIKELY_SD, guess_phone, project_points,
 from causeline.body.shot import Shot, View3D, sample_view
 from causeline.body.told import told_motion
 from causeline.model.clip import View
-from causeline.model.motion import Known, Motion, MotionPrior
+from causeline.model.motion import TURNS, Known, Motion, MotionPrior
 from causeline.quantities.angle import Floats
 from causeline.quantities.uncertain import Uncertain
 
@@ -57,6 +57,11 @@ class _Problem:
         shape = self.prior.mean + np.tensordot(values[: self.ways], self.prior.basis, 1)
         points: Floats = np.exp(values[self.ways]) * shape
         return points
+
+    def scaled(self, values: Floats) -> Floats:
+        """(K, P, Q, 3) metres: the ways to differ, at the golfer's size."""
+        ways: Floats = np.exp(values[self.ways]) * self.prior.basis
+        return ways
 
     def phone(self, values: Floats, number: int) -> Floats:
         first = self.first(number)
@@ -117,16 +122,25 @@ def recover_bodies(
     if len(times) < len(views) or not views:
         return ()
     several = len(views) > 1 and not recover_sameness(times[0], times[1])
+    best = next((i for i, seen in enumerate(views) if seen.view == View.FACE_ON), 0)
     if len(views) > 1 and not several:
-        times = _one_clock(views, times)
+        times = _one_clock(times, best)
     shots = tuple(sample_view(seen, clock, prior) for seen, clock in zip(views, times, strict=True))
     problem = _Problem(prior, shots, stature_m or STATURE_M)
     with threadpool_limits(1, "blas"):  # matrices this small are slower on several cores
         known = _known(problem, _solved(problem, start), times[0])
+        each_clock = [
+            replace(known, time_s=clock, begun=_begun_turns(shots[number if several else best]))
+            for number, clock in enumerate(times)
+        ]
         return tuple(
-            told_motion(replace(known, time_s=clock), prior.rest, seen.body, several)
-            for seen, clock in zip(views, times, strict=True)
+            told_motion(each, prior.rest, seen.body, several)
+            for each, seen in zip(each_clock, views, strict=True)
         )
+
+
+def _begun_turns(shot: Shot) -> Floats:
+    return np.zeros(len(TURNS)) if shot.lifted is None else shot.lifted.begun
 
 
 def recover_sameness(one: Floats, other: Floats) -> bool:
@@ -135,9 +149,8 @@ def recover_sameness(one: Floats, other: Floats) -> bool:
     return bool(abs(np.log(first / last)) <= ALIKE)
 
 
-def _one_clock(views: Sequence[View3D], times: list[Floats]) -> list[Floats]:
+def _one_clock(times: list[Floats], best: int) -> list[Floats]:
     """The clock that is trusted most, set to each view's own top and impact."""
-    best = next((i for i, seen in enumerate(views) if seen.view == View.FACE_ON), 0)
     anchors = [phase_place("top"), phase_place("impact")]
     return [times[best] + np.mean((clock - times[best])[anchors]) for clock in times]
 
@@ -238,6 +251,14 @@ def _normal(
         slope = slope + slopes.T @ residual
         cost += float(residual @ residual)
         rows += whiten.count + 2 * len(shot.firm.sd)
+        if shot.lifted is not None:
+            points = problem.points(values)
+            turned = shot.lifted.slopes(points, problem.scaled(values))
+            said = shot.lifted.missed(points)
+            normal[: problem.ways, : problem.ways] += turned.T @ turned
+            slope[: problem.ways] += turned.T @ said
+            cost += float(said @ said)
+            rows += int(np.count_nonzero(said))
     return normal, slope, cost, rows
 
 
@@ -259,7 +280,7 @@ def _slopes(problem: _Problem, values: Floats, number: int, shot: Shot) -> Float
     phone = problem.phone(values, number)
     along, turned = project_slopes(points, phone, shot.view, shot.size)
     slopes = np.zeros((*along.shape[:3], len(values)))
-    ways = np.exp(values[problem.ways]) * np.moveaxis(problem.prior.basis, 0, -1)
+    ways = np.moveaxis(problem.scaled(values), 0, -1)
     slopes[..., : problem.ways] = along @ ways
     slopes[..., problem.ways] = (along @ points[..., None])[..., 0]
     first = problem.first(number)
@@ -283,4 +304,5 @@ def _known(problem: _Problem, fit: _Fit, clock: Floats) -> Known:
         stature_ways=stature * root[:, problem.ways],
         views=tuple(shot.view for shot in problem.shots),
         values=fit.values,
+        begun=np.zeros(len(TURNS)),
     )

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from causeline.body.errors import CHANNELS, Whitener, error_channels, error_whitener
+from causeline.body.lifted import Lifted, lifted_turns
 from causeline.body.phases import NEEDED, PHASE_MOMENTS, phase_times
 from causeline.body.trust import body_size
 from causeline.model.clip import View
@@ -87,6 +88,7 @@ class Shot:
     modes: Floats
     """(M, P, Q, 2) pixels: what all of it may be off by together, each one standard deviation."""
     firm: Firm
+    lifted: Lifted | None
 
     def whitener(self) -> Whitener:
         """What turns residuals into unit normals."""
@@ -125,7 +127,10 @@ def sample_view(seen: View3D, times: Floats, prior: MotionPrior | None = None) -
         modes = _unsure(prior.offsets[which] * size_px)
     if prior is not None and prior.spread is not None:
         channels = channels * prior.spread[which]
-    return Shot(seen.view, seen.size, xy, channels, modes, _firm(seen, times))
+    lift = None if prior is None else prior.lift
+    motion = lift(seen.body, seen.club, seen.moments, seen.view, None) if lift else None
+    lifted = lifted_turns(motion, times)
+    return Shot(seen.view, seen.size, xy, channels, modes, _firm(seen, times), lifted)
 
 
 def _unsure(usual: Floats) -> Floats:

@@ -7,6 +7,7 @@ the shoulders are, and high above its axis, so that perspective alone lifts them
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
@@ -14,7 +15,7 @@ from causeline.measures.context import SwingContext
 from causeline.measures.evaluate import measure_at
 from causeline.measures.figure import TO_BALL, Figure
 from causeline.measures.holds import LENGTH_HOLDS
-from causeline.measures.in_space import SPACE_HOLDS, measure_in_space
+from causeline.measures.in_space import SPACE_HOLDS, measure_best, measure_in_space
 from causeline.measures.pose import Pose
 from causeline.measures.spec import (
     ANYWHERE,
@@ -65,9 +66,8 @@ def measure_hands_beside_chest_percent(
 
 
 def _depth(context: SwingContext, spec: MeasureSpec, moment: MomentName) -> Measure | Refusal:
-    if context.view in spec.views:
-        return measure_at(context, spec, moment, _behind_shoulders)
-    return measure_in_space(context, spec, (moment,), _behind_shoulders_in_space)
+    flat = partial(measure_at, context, spec, moment, _behind_shoulders)
+    return measure_best(context, spec, (moment,), _behind_shoulders_in_space, flat)
 
 
 def _above_shoulders(pose: Pose) -> Floats:
@@ -115,8 +115,8 @@ HANDS_DEPTH = MeasureSpec(
     moments=(MomentName.TOP,),
     views=(View.DOWN_THE_LINE,),
     landmarks=("lead_wrist", "trail_wrist", "lead_shoulder", "trail_shoulder"),
-    how="distance from the middle of the shoulders to the middle of the wrists, along the "
-    "picture's horizontal",
+    how="distance from the middle of the shoulders to the middle of the wrists, square to the "
+    "target line and level",
     zero="in line with the shoulders",
     positive="away from the ball",
     range="any",
@@ -125,7 +125,7 @@ HANDS_DEPTH = MeasureSpec(
     source=COMMON_PRACTICE,
     widest=8.0,
     measure=measure_hands_depth,
-    space_views=(View.FACE_ON,),
+    space_views=ANYWHERE,
 )
 HANDS_DEPTH_PERCENT = measure_spec_percent(HANDS_DEPTH, measure_hands_depth_percent)
 

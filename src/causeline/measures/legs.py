@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from causeline.measures.context import SwingContext
 from causeline.measures.figure import TO_BALL, Figure, lean_deg
 from causeline.measures.holds import JOINT_HOLDS, OFFSETS_SOURCE
 from causeline.measures.in_plane import measure_joint
-from causeline.measures.in_space import measure_in_space
+from causeline.measures.in_space import measure_best
 from causeline.measures.pose import Pose
-from causeline.measures.spec import MeasureSpec
+from causeline.measures.spec import ANYWHERE, MeasureSpec
 from causeline.model.clip import View
 from causeline.model.measures import Measure, Refusal
 from causeline.model.moments import MomentName
@@ -17,10 +19,11 @@ from causeline.quantities.angle import Floats, direction_deg, wrap_deg
 
 def measure_lead_knee_flexion(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """Direction of the thigh (knee to hip) − direction of the shank (ankle to knee)."""
-    if context.view not in LEAD_KNEE_FLEXION.views:
-        return measure_in_space(context, LEAD_KNEE_FLEXION, (moment,), _lead_knee_in_space)
     limbs = (("thigh", "lead_hip", "lead_knee"), ("shank", "lead_knee", "lead_ankle"))
-    return measure_joint(context, LEAD_KNEE_FLEXION, moment, _lead_knee, limbs, straight=0.0)
+    flat = partial(
+        measure_joint, context, LEAD_KNEE_FLEXION, moment, _lead_knee, limbs, straight=0.0
+    )
+    return measure_best(context, LEAD_KNEE_FLEXION, (moment,), _lead_knee_in_space, flat)
 
 
 def _lead_knee(pose: Pose) -> Floats:
@@ -41,7 +44,7 @@ LEAD_KNEE_FLEXION = MeasureSpec(
     moments=(MomentName.ADDRESS, MomentName.TOP, MomentName.IMPACT),
     views=(View.DOWN_THE_LINE,),
     landmarks=("lead_hip", "lead_knee", "lead_ankle"),
-    how="turn from the direction of the shank to that of the thigh in the picture",
+    how="turn from the direction of the shank to that of the thigh, seen along the target line",
     zero="hip, knee and ankle in one line",
     positive="knee toward the ball, in front of that line; negative is bent backward",
     range="(-180, 180]",
@@ -52,5 +55,5 @@ LEAD_KNEE_FLEXION = MeasureSpec(
     ),
     widest=15.0,
     measure=measure_lead_knee_flexion,
-    space_views=(View.FACE_ON,),
+    space_views=ANYWHERE,
 )

@@ -7,14 +7,15 @@ that moves is not told from a golfer who moves: see `filming`.
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
 from causeline.measures.context import SwingContext
 from causeline.measures.evaluate import measure_since_address
-from causeline.measures.figure import TO_BALL, TO_TARGET, Figure
+from causeline.measures.figure import TO_BALL, TO_TARGET, UP, Figure
 from causeline.measures.holds import LENGTH_HOLDS, OFFSETS_SOURCE
-from causeline.measures.in_space import measure_in_space
+from causeline.measures.in_space import measure_best
 from causeline.measures.pose import Pose
 from causeline.measures.spec import ANYWHERE, COMMON_PRACTICE, MeasureSpec, measure_spec_percent
 from causeline.measures.spread import Formula
@@ -23,6 +24,7 @@ from causeline.model.measures import Measure, Refusal
 from causeline.model.moments import MomentName
 from causeline.quantities.angle import Floats
 
+AXES = {"_toward_ball": TO_BALL, "_toward_target": TO_TARGET, "_rise": UP}
 AFTER_ADDRESS = tuple(name for name in MomentName if name is not MomentName.ADDRESS)
 
 
@@ -131,17 +133,15 @@ def measure_lead_knee_rise_percent(context: SwingContext, moment: MomentName) ->
 def _travel(
     context: SwingContext, spec: MeasureSpec, moment: MomentName, flat: Formula
 ) -> Measure | Refusal:
-    """In the picture where the view shows it, else in space."""
-    if context.view in spec.views:
-        return measure_since_address(context, spec, moment, flat)
-    axis = TO_BALL if "_toward_ball" in spec.name else TO_TARGET
+    axis = next(number for part, number in AXES.items() if part in spec.name)
 
     def moved(address: Figure, at: Figure) -> Floats:
         steps = [at.point(name) - address.point(name) for name in spec.landmarks]
         travel: Floats = np.mean(steps, axis=0)[..., axis]
         return travel
 
-    return measure_in_space(context, spec, (MomentName.ADDRESS, moment), moved)
+    seen = partial(measure_since_address, context, spec, moment, flat)
+    return measure_best(context, spec, (MomentName.ADDRESS, moment), moved, seen)
 
 
 def _head_across(address: Pose, pose: Pose) -> Floats:
@@ -175,7 +175,7 @@ HEAD_TOWARD_TARGET = MeasureSpec(
     moments=AFTER_ADDRESS,
     views=(View.FACE_ON,),
     landmarks=("lead_ear", "trail_ear"),
-    how="travel of the middle of the ears since address, along the picture's horizontal",
+    how="travel of the middle of the ears since address, level",
     zero="where it was at address",
     positive="toward the target",
     range="any",
@@ -184,7 +184,7 @@ HEAD_TOWARD_TARGET = MeasureSpec(
     source=f"{COMMON_PRACTICE}; {OFFSETS_SOURCE}",
     widest=8.0,
     measure=measure_head_toward_target,
-    space_views=(View.DOWN_THE_LINE,),
+    space_views=ANYWHERE,
 )
 HEAD_TOWARD_BALL = replace(
     HEAD_TOWARD_TARGET,
@@ -193,17 +193,17 @@ HEAD_TOWARD_BALL = replace(
     views=(View.DOWN_THE_LINE,),
     positive="toward the ball",
     measure=measure_head_toward_ball,
-    space_views=(View.FACE_ON,),
+    space_views=ANYWHERE,
 )
 HEAD_RISE = replace(
     HEAD_TOWARD_TARGET,
     name="head_rise",
     title="Head, up or down",
     views=ANYWHERE,
-    how="travel of the middle of the ears since address, along the picture's vertical",
+    how="travel of the middle of the ears since address, upright",
     positive="up",
     measure=measure_head_rise,
-    space_views=(),
+    space_views=ANYWHERE,
 )
 
 PELVIS_TOWARD_TARGET = replace(
@@ -211,9 +211,9 @@ PELVIS_TOWARD_TARGET = replace(
     name="pelvis_toward_target",
     title="Pelvis, toward the target",
     landmarks=("lead_hip", "trail_hip"),
-    how="travel of the middle of the hips since address, along the picture's horizontal",
+    how="travel of the middle of the hips since address, level",
     measure=measure_pelvis_toward_target,
-    space_views=(View.DOWN_THE_LINE,),
+    space_views=ANYWHERE,
 )
 PELVIS_TOWARD_BALL = replace(
     PELVIS_TOWARD_TARGET,
@@ -222,17 +222,17 @@ PELVIS_TOWARD_BALL = replace(
     views=(View.DOWN_THE_LINE,),
     positive="toward the ball",
     measure=measure_pelvis_toward_ball,
-    space_views=(View.FACE_ON,),
+    space_views=ANYWHERE,
 )
 PELVIS_RISE = replace(
     PELVIS_TOWARD_TARGET,
     name="pelvis_rise",
     title="Pelvis, up or down",
     views=ANYWHERE,
-    how="travel of the middle of the hips since address, along the picture's vertical",
+    how="travel of the middle of the hips since address, upright",
     positive="up",
     measure=measure_pelvis_rise,
-    space_views=(),
+    space_views=ANYWHERE,
 )
 
 LEAD_KNEE_TOWARD_TARGET = replace(
@@ -240,9 +240,9 @@ LEAD_KNEE_TOWARD_TARGET = replace(
     name="lead_knee_toward_target",
     title="Lead knee, toward the target",
     landmarks=("lead_knee",),
-    how="travel of the lead knee since address, along the picture's horizontal",
+    how="travel of the lead knee since address, level",
     measure=measure_lead_knee_toward_target,
-    space_views=(View.DOWN_THE_LINE,),
+    space_views=ANYWHERE,
 )
 LEAD_KNEE_TOWARD_BALL = replace(
     LEAD_KNEE_TOWARD_TARGET,
@@ -251,17 +251,17 @@ LEAD_KNEE_TOWARD_BALL = replace(
     views=(View.DOWN_THE_LINE,),
     positive="toward the ball",
     measure=measure_lead_knee_toward_ball,
-    space_views=(View.FACE_ON,),
+    space_views=ANYWHERE,
 )
 LEAD_KNEE_RISE = replace(
     LEAD_KNEE_TOWARD_TARGET,
     name="lead_knee_rise",
     title="Lead knee, up or down",
     views=ANYWHERE,
-    how="travel of the lead knee since address, along the picture's vertical",
+    how="travel of the lead knee since address, upright",
     positive="up",
     measure=measure_lead_knee_rise,
-    space_views=(),
+    space_views=ANYWHERE,
 )
 
 

@@ -7,14 +7,16 @@ picture was mirrored on the way in.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from causeline.model.clip import View
+from causeline.model.moments import Moments
 from causeline.model.shapes import check_shapes
-from causeline.model.tracks import BODY_LANDMARKS
+from causeline.model.tracks import BODY_LANDMARKS, BodyTrack, ClubTrack
 from causeline.quantities.angle import Floats
 
 TURNS = ("shoulder_turn", "shoulder_turn_level", "pelvis_turn")
@@ -24,6 +26,10 @@ straight above; of the hip line about the vertical."""
 
 POINTS = (*BODY_LANDMARKS, "butt", "hosel")
 """What a motion prior moves: the joints, the grip end of the club, and where its shaft ends."""
+
+
+Lift = Callable[[BodyTrack, ClubTrack | None, Moments, View, float | None], "Motion | None"]
+"""From what was seen, the view and the stature in metres to a body; None where it cannot tell."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -45,6 +51,8 @@ class MotionPrior:
     spread: Floats | None = None
     """(2, P, Q, 2) how far it errs from that, as a share of what its ± says: sums of pairs in the
     lead point's place, differences in the trail point's, along and across. None is 1."""
+    lift: Lift | None = None
+    """A learned lifter, whose turns the fit also has to explain."""
 
     def __post_init__(self) -> None:
         points = self.mean.shape[1:]
@@ -91,6 +99,8 @@ class Known:
     """From where it was seen."""
     values: Floats
     """What the fit found, to start from when little has changed."""
+    begun: Floats
+    """(3,) degrees that the golfer had turned by the first sample, in the order of `TURNS`."""
 
     def at(self, time_s: float) -> tuple[Floats, Floats]:
         """Points (Q, 3) and ways (W, Q, 3), straight between samples; NaN outside the clock."""

@@ -27,7 +27,7 @@ STATURE_M = 1.71
 
 def prior() -> MotionPrior:
     """The shipped one, without the engine's offsets: these tracks have none."""
-    return replace(decode_prior(), offsets=None, spread=None)
+    return replace(decode_prior(), offsets=None, spread=None, lift=None)
 
 
 def golfer(seed: int) -> Floats:

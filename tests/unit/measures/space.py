@@ -82,7 +82,9 @@ def swing(
     points = np.stack([points_of(later.get(name, address)) for name in stick.TIMES])
     given = np.zeros((1, len(POINTS), 3)) if wrong is None else wrong
     ways = np.repeat(given[:, None], len(clock), axis=1)
-    known = Known(clock, points, ways, stick.STATURE_M, np.zeros(len(ways)), (view,), np.zeros(0))
+    known = Known(
+        clock, points, ways, stick.STATURE_M, np.zeros(len(ways)), (view,), np.zeros(0), np.zeros(3)
+    )
     return replace(context, motion=_motion(context, known, address, later))
 
 

@@ -11,6 +11,7 @@ from scipy.spatial.transform import Rotation
 from causeline.measures import hands, legs, travel, trunk
 from causeline.measures.context import SwingContext
 from causeline.measures.figure import TO_BALL, TO_TARGET, lean_deg
+from causeline.measures.in_space import WIDER
 from causeline.model.clip import View
 from causeline.model.moments import MomentName, Moments
 from causeline.model.motion import POINTS
@@ -85,7 +86,8 @@ def test_an_unknown_stature_is_no_error_of_a_share() -> None:
     unsure = replace(context, motion=replace(context.motion, known=taller))
     centimetres = travel.measure_pelvis_toward_ball(unsure, IMPACT)
     share = travel.measure_pelvis_toward_ball_percent(unsure, IMPACT)
-    assert stick.spread(centimetres) == pytest.approx(0.5, rel=1e-6)
+    wider = WIDER["pelvis_toward_ball"][0]
+    assert stick.spread(centimetres) == pytest.approx(wider * 0.5, rel=1e-6)
     assert stick.spread(share) == pytest.approx(0.0, abs=1e-9)
 
 

@@ -9,6 +9,7 @@ import pytest
 
 from causeline.measures import turn
 from causeline.measures.context import SwingContext
+from causeline.measures.in_space import WIDER
 from causeline.measures.separation import measure_separation_peak, measure_separation_peak_time
 from causeline.measures.spec import MeasureSpec
 from causeline.model.clip import View
@@ -68,7 +69,7 @@ def test_an_error_of_one_shoulder_alone_is_carried() -> None:
     wrong[0, POINTS.index("lead_shoulder"), 0] = 0.02
     context = space.swing(Stance(), {TOP: Stance(shoulders=90.0)}, wrong=wrong)
     # at address 2 cm across a line of 36 cm turn it by atan(2/36); at the top they lie along it
-    expected = np.degrees(np.arctan(0.02 / 0.36))
+    expected = WIDER["separation"][0] * np.degrees(np.arctan(0.02 / 0.36))
     assert stick.spread(turn.measure_separation(context, TOP)) == pytest.approx(expected, rel=0.03)
 
 
