@@ -124,12 +124,21 @@ _FINISH_DOWN_THE_LINE = Rule(
     settling, Kind.PEAKS, M.IMPACT, None, 0.160, later_s=0.19,
 )  # fmt: skip
 
-_SHAFT = (
-    Rule(
-        M.START, "the clubhead leaves its place at address",
-        signals.head_off_ball, Kind.STIRS, None, M.ARM_LEVEL_BACK, 0.015, later_s=-0.04,
-        needs=(M.START,),
-    ),
+_CLUB_START_FACE_ON = Rule(
+    M.START, "the end of the shaft strays by 3 % of the shaft's length, for the last time after "
+    "0.15 s of rest; 7 ms are taken off",
+    partial(signals.shaft_stirs, over_s=0.15, most=0.03), Kind.STIRS, None, M.ARM_LEVEL_BACK,
+    0.015, later_s=-0.007,
+)  # fmt: skip
+
+_CLUB_START_DOWN_THE_LINE = Rule(
+    M.START, "the end of the shaft strays by 4 % of the shaft's length, for the last time after "
+    "0.25 s of rest; 80 ms are taken off, for it sets off toward the camera",
+    partial(signals.shaft_stirs, over_s=0.25, most=0.04), Kind.STIRS, None, M.ARM_LEVEL_BACK,
+    0.065, later_s=-0.080,
+)  # fmt: skip
+
+_SHAFT_FACE_ON = (
     Rule(
         M.SHAFT_LEVEL_BACK, "the shaft rises to the level",
         signals.shaft_rise, Kind.RISES, M.START, M.TOP, 0.004,
@@ -144,6 +153,24 @@ _SHAFT = (
     ),
 )  # fmt: skip
 
+_SHAFT_DOWN_THE_LINE = (
+    Rule(
+        M.SHAFT_LEVEL_BACK, "the shaft rises to the level in the picture; 20 ms are taken off, for "
+        "the nearer end looks lower than it is",
+        signals.shaft_rise, Kind.RISES, M.START, M.TOP, 0.014, later_s=-0.020,
+    ),
+    Rule(
+        M.SHAFT_LEVEL_DOWN, "the shaft falls to the level in the picture; 8 ms are added, for the "
+        "nearer end looks lower than it is",
+        signals.shaft_rise, Kind.SETTLES, M.TOP, M.IMPACT, 0.009, later_s=0.008,
+    ),
+    Rule(
+        M.SHAFT_LEVEL_THROUGH, "the shaft rises to the level in the picture after impact; 5 ms are "
+        "taken off",
+        signals.shaft_rise, Kind.RISES, M.IMPACT, M.FINISH, 0.007, later_s=-0.005,
+    ),
+)  # fmt: skip
+
 _CLUB_IMPACT_FACE_ON = Rule(
     M.IMPACT, "the clubhead comes past its place at address",
     signals.head_past_ball, Kind.RISES, M.ARM_LEVEL_DOWN, M.FINISH, 0.003, needs=(M.START,),
@@ -155,8 +182,12 @@ _CLUB_IMPACT_DOWN_THE_LINE = Rule(
 )  # fmt: skip
 
 CLUB_RULES: dict[View, tuple[Rule, ...]] = {
-    View.FACE_ON: (*_SHAFT, _CLUB_IMPACT_FACE_ON),
-    View.DOWN_THE_LINE: (*_SHAFT, _CLUB_IMPACT_DOWN_THE_LINE),
+    View.FACE_ON: (_CLUB_START_FACE_ON, *_SHAFT_FACE_ON, _CLUB_IMPACT_FACE_ON),
+    View.DOWN_THE_LINE: (
+        _CLUB_START_DOWN_THE_LINE,
+        *_SHAFT_DOWN_THE_LINE,
+        _CLUB_IMPACT_DOWN_THE_LINE,
+    ),
 }
 
 RULES: dict[View, tuple[Rule, ...]] = {

@@ -11,7 +11,9 @@ from causeline.model.clip import Hand, View
 from causeline.model.moments import MomentName as M
 from causeline.model.tracks import BodyTrack, ClubTrack
 from causeline.moments import find_moments
+from causeline.moments.finder import Kind, find_instant
 from causeline.moments.rules import CLUB_RULES
+from causeline.moments.signals import Evidence, shaft_stirs
 from causeline.quantities.uncertain import Uncertain
 from tests.motions.puppet import PLAIN_SWING, Camera, Flaws, Puppet
 
@@ -140,11 +142,38 @@ def test_where_the_club_is_seen_its_rules_take_over(view: View) -> None:
     body = puppet.body()
     club = ClubTrack(grip, head, np.ones(len(body)))
     moments = find_moments(body, view, club=club)
+    rules = {rule.words: rule for rule in CLUB_RULES[view]}
     for name in (M.SHAFT_LEVEL_BACK, M.SHAFT_LEVEL_DOWN, M.IMPACT, M.SHAFT_LEVEL_THROUGH):
         moment = moments.get(name)
         assert moment is not None
-        assert moment.rule in {rule.words for rule in CLUB_RULES[view]}
-        assert moment.time_s == pytest.approx(puppet.moments[name], abs=0.006)
+        # Seen from so far, level in the picture is level: what near cameras ask for comes off.
+        seen_s = moment.time_s - rules[moment.rule].later_s
+        assert seen_s == pytest.approx(puppet.moments[name], abs=0.006)
+
+
+@pytest.mark.parametrize("rate_hz", [30.0, 60.0, 240.0])
+def test_a_shaft_that_passes_its_resting_place_again_has_stirred_before(rate_hz: float) -> None:
+    """Down the line the end of the shaft circles once about its place, in half a second, from 1 s
+    on, before it leaves for good; until then it rests, but for a waggle that ends at 0.5 s."""
+    time_s = np.arange(0.0, 1.8, 1 / rate_hz)
+    since = np.maximum(time_s - 1.0, 0.0)
+    turn = 2 * np.pi * since / 0.5
+    end = 100.0 * np.stack([0.1 * np.sin(turn), 1.0 + 0.1 * (1 - np.cos(turn))], axis=1)
+    end[:, 0] += 20.0 * np.sin(8 * np.pi * time_s) * (time_s < 0.5)
+    still = np.full((len(time_s), 21, 2), 50.0)
+    body = replace(
+        _puppet(View.DOWN_THE_LINE).body(),
+        frames=np.arange(len(time_s)),
+        time_s=time_s,
+        xy=still,
+        confidence=np.ones(still.shape[:2]),
+        sd_px=np.ones(still.shape[:2]),
+    )
+    club = ClubTrack(np.zeros_like(end), end, np.ones(len(end)))
+    signal = shaft_stirs(Evidence(body, {}, club), over_s=0.25, most=0.04)
+    instant = find_instant(time_s, signal.value, Kind.STIRS)
+    assert instant is not None
+    assert instant.time_s == pytest.approx(1.0 + 0.04 / 0.1 / (4 * np.pi), abs=0.012)
 
 
 def test_a_club_that_is_never_seen_leaves_the_rules_of_the_body() -> None:
