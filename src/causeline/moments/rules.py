@@ -65,8 +65,8 @@ _TOP_FACE_ON = Rule(
 )  # fmt: skip
 
 _TOP_DOWN_THE_LINE = Rule(
-    M.TOP, f"{_TOP_WORDS}; 28 ms are added, for the trunk turns round first",
-    signals.reach_back, Kind.PEAKS, M.ARM_LEVEL_BACK, M.ARM_LEVEL_DOWN, 0.028, later_s=0.028,
+    M.TOP, f"{_TOP_WORDS}; 20 ms are added, for the trunk turns round first",
+    signals.reach_back, Kind.PEAKS, M.ARM_LEVEL_BACK, M.ARM_LEVEL_DOWN, 0.020, later_s=0.020,
     open_end=True,
 )  # fmt: skip
 
@@ -177,8 +177,9 @@ _CLUB_IMPACT_FACE_ON = Rule(
 )  # fmt: skip
 
 _CLUB_IMPACT_DOWN_THE_LINE = Rule(
-    M.IMPACT, "the clubhead comes back nearest to its place at address",
-    signals.head_near_ball, Kind.PEAKS, M.ARM_LEVEL_DOWN, M.FINISH, 0.006, needs=(M.START,),
+    M.IMPACT, "the clubhead comes back nearest to its place at address; 2 ms are added",
+    signals.head_near_ball, Kind.PEAKS, M.ARM_LEVEL_DOWN, M.FINISH, 0.006, later_s=0.002,
+    needs=(M.START,),
 )  # fmt: skip
 
 CLUB_RULES: dict[View, tuple[Rule, ...]] = {
