@@ -53,4 +53,4 @@ def sheet(language: str = "en", found: bool = True, beside: bool = False) -> She
     assert fit is not None
     partner = Partner(cast, fit, lambda time: time) if beside else None
     scenes = {View.FACE_ON: Scene(cast, partner)}
-    return render_sheet(lesson, render_figures(lesson, scenes), "swing.mp4")
+    return render_sheet(lesson, render_figures(lesson, scenes))

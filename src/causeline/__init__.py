@@ -9,7 +9,7 @@ from causeline.model.reading import Reading
 from causeline.reading.run import Result, Settings
 from causeline.render.page import render_page
 from causeline.store.reading_file import save_reading
-from causeline.wiring import read_clip, write_page
+from causeline.wiring import compose_lesson, read_clip, write_lesson, write_page
 
 __version__ = "0.1.0"
 
@@ -18,8 +18,10 @@ __all__ = [
     "Reading",
     "Result",
     "Settings",
+    "compose_lesson",
     "read_clip",
     "render_page",
     "save_reading",
+    "write_lesson",
     "write_page",
 ]

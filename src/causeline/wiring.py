@@ -227,7 +227,7 @@ def write_lesson(
     film = _film(lesson, scenes, report or _quiet) if take_away.film else None
     if film is not None:
         files["swing.mp4"] = film
-    sheet = render_sheet(lesson, render_figures(lesson, scenes), "swing.mp4" if film else "")
+    sheet = render_sheet(lesson, render_figures(lesson, scenes))
     files["lesson.html"] = render_lesson_page(sheet).encode()
     files["lesson.pdf"] = render_pdf(sheet, take_away.paper)
     for name, content in files.items():

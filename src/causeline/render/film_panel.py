@@ -17,7 +17,7 @@ from causeline.render.film_plan import Rest
 from causeline.render.ink import Colour, Ink, render_ink
 from causeline.render.lettering import STRONG, Style, render_text, render_text_width
 from causeline.render.marks import Mark, render_mark
-from causeline.render.numbers import render_number
+from causeline.render.numbers import HARD_SPACE, render_number, render_plain
 from causeline.render.stills import HIGH, Crop, Drawing, render_crop, render_lines, render_rows
 
 GROUND: Colour = (26, 43, 55)
@@ -222,7 +222,11 @@ def render_measured(mark: Mark, reader: Reader) -> str:
     """The number with its ±, in the unit that the golfer thinks of."""
     factor, sign = reader(mark.measure.unit)
     value = abs(mark.measure.value) if mark.travel else mark.measure.value
-    shown = render_number(value * factor, mark.measure.sd * factor, sign)
+    sd = mark.measure.sd * factor
+    if sd >= 1.0:  # as the lesson's sentences have it
+        gap = "" if sign == "°" else HARD_SPACE
+        return f"{render_plain(value * factor, 0)}{gap}{sign} ± {render_plain(sd, 0)}"
+    shown = render_number(value * factor, sd, sign)
     return f"{shown.value}{shown.unit} ± {shown.spread}"
 
 

@@ -62,11 +62,9 @@ class Sheet:
     check: str
     """The checkpoint drawn, an SVG; empty where there is none."""
     days: tuple[Day, ...]
-    film: str = ""
-    """Name of the film's file beside the page; empty where there is none."""
 
 
-def render_sheet(lesson: Lesson, figures: Mapping[str, Figure], film: str = "") -> Sheet:
+def render_sheet(lesson: Lesson, figures: Mapping[str, Figure]) -> Sheet:
     """Everything that is shown of a lesson, in the golfer's language."""
     locale = _locale(lesson)
     headline = lesson.line("cause.headline")
@@ -86,7 +84,6 @@ def render_sheet(lesson: Lesson, figures: Mapping[str, Figure], film: str = "") 
         drills=tuple(_drill(lesson, drill) for drill in lesson.drills),
         check=render_checkpoint(lesson),
         days=tuple(_day(session, locale) for session in lesson.sessions),
-        film=film,
     )
 
 
