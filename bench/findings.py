@@ -1,6 +1,7 @@
-"""How often the first finding is the planted cause, read automatically: one view, or two.
+"""How often the first finding is the planted cause: read from one view, from two, and from truth.
 
-`python -m bench.findings --tapes FOLDER` takes tapes of the planted set (`planted_*`, `sound_*`).
+`python -m bench.findings --tapes FOLDER` takes tapes of the planted set (`planted_*`, `sound_*`);
+`--plot FILE` draws how honest the probabilities are.
 """
 
 from __future__ import annotations
@@ -13,25 +14,36 @@ from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
+from bench.findings_plot import plot_of
+from bench.findings_truth import SORTS, true_measures
 from bench.readings import beside, files_of
 from causeline.findings import (
     explain_calibration_error,
     explain_findings,
     explain_reliability,
 )
+from causeline.findings.bands import BANDS
+from causeline.findings.catalogue import MEASURED
+from causeline.findings.reliability import Bin
+from causeline.findings.weigh import TELLING
 from causeline.model.clip import View
-from causeline.model.findings import ClubSort, Findings
+from causeline.model.findings import Findings
 from causeline.model.measures import Measure, Refusal
 
 KINDS = ("planted_", "sound_")
-SORTS = {
-    "driver": ClubSort.DRIVER,
-    "hybrid": ClubSort.WOOD,
-    "long iron": ClubSort.IRON,
-    "mid iron": ClubSort.IRON,
-    "wedge": ClubSort.WEDGE,
+BOTH, TRUE = "two views", "true measures"
+
+VIEWS = tuple(view.value for view in View)
+VIEWS_OF = {
+    fault.name: {
+        view.value
+        for sign in fault.signs
+        if sign.shows >= TELLING
+        for view in BANDS[sign.band].views
+    }
+    for fault in MEASURED
 }
-BOTH = "two views"
+"""The views in which a measure tells a fault."""
 
 Values = tuple[Measure | Refusal, ...]
 
@@ -48,6 +60,8 @@ class Side:
     called: View | None
     """The view as it was called; None where the clip was not read."""
     values: Values
+    true: Mapping[View, Values]
+    """What both views would show, without error."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -73,6 +87,7 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--tapes", type=Path, required=True)
     parser.add_argument("--workers", type=int, default=1)
+    parser.add_argument("--plot", type=Path, help="write an SVG picture of the reliability here")
     given = parser.parse_args()
     files = [file for kind in KINDS for file in files_of(given.tapes, kind)]
     if not files:
@@ -80,8 +95,12 @@ def main() -> int:
         return 1
     with ProcessPoolExecutor(given.workers) as pool:
         sides = list(pool.map(side_of, files, chunksize=4))
-    for title, explained in by_views(sides).items():
+    told = by_views(sides)
+    for title, explained in told.items():
         print("\n".join(lines_of(title, explained)))
+    if given.plot:
+        shown = {title: _bins(told[title]) for title in (BOTH, TRUE)}
+        given.plot.write_text(plot_of(shown), encoding="utf-8")
     return 0
 
 
@@ -97,6 +116,7 @@ def side_of(file: Path) -> Side:
         club=str(facts["club"]["kind"]),
         called=called,
         values=tuple(one.swing.measures) if one.reading else (),
+        true={view: tuple(values) for view, values in true_measures(one.truth).items()},
     )
 
 
@@ -108,18 +128,21 @@ def by_views(sides: Iterable[Side]) -> dict[str, list[Explained]]:
     told: dict[str, list[Explained]] = defaultdict(list)
     for own in swings.values():
         for side in own:
-            told[side.view].append(_explained([side]))
+            told[side.view].append(_explained(side, _seen([side])))
         if len(own) > 1:
-            told[BOTH].append(_explained(own))
+            told[BOTH].append(_explained(own[0], _seen(own)))
+        told[TRUE].append(_explained(own[0], own[0].true))
     return dict(sorted(told.items()))
 
 
-def _explained(sides: list[Side]) -> Explained:
-    faults = sides[0].faults
-    cause = next((name for name, role in faults if role != "effect"), None)
-    seen: Mapping[View, Values] = {side.called: side.values for side in sides if side.called}
-    found = explain_findings(seen, SORTS.get(sides[0].club)) if seen else None
-    return Explained(cause, frozenset(name for name, _ in faults), found)
+def _seen(sides: Iterable[Side]) -> Mapping[View, Values]:
+    return {side.called: side.values for side in sides if side.called}
+
+
+def _explained(side: Side, seen: Mapping[View, Values]) -> Explained:
+    cause = next((name for name, role in side.faults if role != "effect"), None)
+    found = explain_findings(seen, SORTS.get(side.club)) if seen else None
+    return Explained(cause, frozenset(name for name, _ in side.faults), found)
 
 
 def lines_of(title: str, explained: list[Explained]) -> Iterator[str]:
@@ -130,6 +153,10 @@ def lines_of(title: str, explained: list[Explained]) -> Iterator[str]:
     wrong = [one for one in sound if one.first]
     yield f"\n### {title}\n"
     yield f"First finding is the planted cause: {_share(len(right), len(planted))}."
+    if title in VIEWS:
+        able = [one for one in planted if title in VIEWS_OF[one.cause or ""]]
+        hits = [one for one in able if one.first == one.cause]
+        yield f"Of causes that this view can show: {_share(len(hits), len(able))}."
     among = [one for one in planted if one.findings and one.findings.get(one.cause or "")]
     yield f"The planted cause is among the findings: {_share(len(among), len(planted))}."
     yield f"Sound swings with a finding above 0.5: {_share(len(wrong), len(sound))}.\n"
@@ -142,7 +169,7 @@ def lines_of(title: str, explained: list[Explained]) -> Iterator[str]:
     yield from _reliability(explained)
 
 
-def _reliability(explained: list[Explained]) -> Iterator[str]:
+def _bins(explained: list[Explained]) -> tuple[Bin, ...]:
     """Of faults that something was seen of."""
     said: list[float] = []
     true: list[bool] = []
@@ -152,9 +179,13 @@ def _reliability(explained: list[Explained]) -> Iterator[str]:
             if name not in unseen:
                 said.append(odds)
                 true.append(name in one.faults)
-    if not said:
+    return explain_reliability(said, true)
+
+
+def _reliability(explained: list[Explained]) -> Iterator[str]:
+    bins = _bins(explained)
+    if not bins:
         return
-    bins = explain_reliability(said, true)
     yield "\n| said | statements | mean said | true |\n|---|---|---|---|"
     for each in bins:
         span = f"{each.low:.1f}-{each.high:.1f}"
