@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from PIL import Image, ImageOps
@@ -131,14 +131,15 @@ def render_window(cast: Cast, room: tuple[int, int], wide: bool) -> tuple[Crop, 
 def render_panel(page: Picture, panel: Panel, frame: Frame, number: int, rest: Rest | None) -> None:
     """Draw the clip's frame with the lines of frame `number`, and at a rest what was measured."""
     (x, y), (width, height) = panel.at, panel.size
-    page[y : y + height, x : x + width] = render_seen(panel, frame)
+    here = replace(panel, at=(0, 0))
+    picture = render_seen(panel, frame).copy()  # of its own, so that no line leaves it
     swing = panel.cast.swing
     row = int(np.argmin(np.abs(swing.body.frames - number)))
     drawing = render_lines(swing.body, row, panel.window, swing.club)
-    canvas = page[: y + height]
-    render_ink(canvas, render_body_inks(panel, drawing))
+    render_ink(picture, render_body_inks(here, drawing))
     if rest is not None:
-        _marks(canvas, panel, drawing, rest)
+        _marks(picture, here, drawing, rest)
+    page[y : y + height, x : x + width] = picture
 
 
 def render_seen(panel: Panel, frame: Frame) -> Picture:

@@ -184,6 +184,18 @@ def _against_address_shaft(at: _At) -> _Drawn:
     return [MarkLine(line, True), *_arrow(foot, head, at.tall)], head
 
 
+def _turning(part: str) -> _Shape:
+    """The line that turns, run on to both sides: its turn itself is not to be seen in a picture."""
+
+    def drawn(at: _At) -> _Drawn:
+        lead, trail = at.point(f"lead_{part}"), at.point(f"trail_{part}")
+        more = 0.3 * (lead - trail)
+        ends = np.stack([trail - more, lead + more])
+        return [MarkLine(ends, False)], ends.mean(axis=0) + np.array([0.0, 0.04 * at.tall])
+
+    return drawn
+
+
 def _apart(first: str, second: str) -> _Shape:
     def drawn(at: _At) -> _Drawn:
         ends = np.stack([at.point(first), at.point(second)])
@@ -239,6 +251,9 @@ SHAPES: dict[str, _Shape] = {
     "lead_elbow_angle": _joint("lead_shoulder", "lead_elbow", "lead_wrist"),
     "trail_elbow_angle": _joint("trail_shoulder", "trail_elbow", "trail_wrist"),
     "lead_knee_flexion": _joint("lead_hip", "lead_knee", "lead_ankle"),
+    "shoulder_turn": _turning("shoulder"),
+    "shoulder_turn_level": _turning("shoulder"),
+    "pelvis_turn": _turning("hip"),
     "stance_width": _apart("lead_ankle", "trail_ankle"),
     "shaft_angle": _from_level("grip", "shaft_end"),
     "shaft_from_upright": _from_plumb("grip", "shaft_end"),

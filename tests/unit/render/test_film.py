@@ -18,7 +18,7 @@ from causeline.progress.align import compare_times
 from causeline.progress.beside import compare_fit
 from causeline.render.film import HEIGHT, INK, MARK, PAPER, QUIET, WIDTH, render_card, render_film
 from causeline.render.film import render_film_length as film_length
-from causeline.render.film_panel import render_panels
+from causeline.render.film_panel import render_panel, render_panels
 from causeline.render.film_parts import Act, Card, Cast, Film, Partner
 from causeline.render.film_plan import RATE_HZ, Beside, Rest, render_plan
 from causeline.render.ink import Ink, render_ink
@@ -184,3 +184,17 @@ def test_no_drawing_where_a_point_is_not_known() -> None:
     cast = _cast()
     assert render_mark(cast.swing, Measure("tempo_ratio", None, 3.0, 0.1, "ratio", "")) is None
     assert list(islice(SHAPES, 1))
+
+
+def test_no_line_leaves_its_picture() -> None:
+    """The club of a finish is longer than the room above a golfer."""
+    cast = _cast()
+    (panel,) = render_panels(cast, None, (Crop(100, 300, 400, 200),), lambda unit: (1.0, unit))
+    page = np.full((800, 600, 3), 255, np.uint8)
+    finish = cast.swing.moments.get(MomentName.FINISH)
+    assert finish is not None
+    frame = next(iter(panel.stream([finish.frame])))
+    render_panel(page, panel, frame, finish.frame, Rest(finish, ""))
+    left, top = panel.at
+    page[top : top + panel.size[1], left : left + panel.size[0]] = 255
+    assert (page == 255).all()
