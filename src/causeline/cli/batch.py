@@ -62,13 +62,14 @@ def batch(
 def _add_all(held: Library, folder: Path, golfer: str | None, console: Console) -> int:
     """Add what is new; gives how many files were no clips."""
     found, lost = list(_clips(folder, golfer)), 0
+    golfers = {name: find_golfer(held, name) for name in sorted({name for _, name in found})}
     columns = (TextColumn("adding {task.description}"), BarColumn(), MofNCompleteColumn())
     with Progress(*columns, console=Console(stderr=True), transient=True) as bars:
         task = bars.add_task("", total=len(found))
         for path, name in found:
             bars.update(task, description=path.name[:40])
             try:
-                added(held, find_golfer(held, name), path, ClipNotes(path.name))
+                added(held, golfers[name], path, ClipNotes(path.name))
             except ClipError as error:
                 lost += 1
                 console.print(f"{path}: {error}", highlight=False, markup=False)

@@ -16,11 +16,17 @@ from causeline.errors import CauselineError, ClipError, SettingError
 from causeline.model.clip import View
 from causeline.model.findings import ClubSort
 from causeline.model.lesson import Golfer
-from causeline.model.library import Coach, GolferEntry, new_id
+from causeline.model.library import ClipEntry, Coach, GolferEntry, new_id
 from causeline.reading.doors import Settings
 from causeline.sources.fence import FencedClips
 from causeline.store.library import Library
-from causeline.store.library_clips import ClipNotes, load_clip_cards, load_clips, save_clip
+from causeline.store.library_clips import (
+    ClipNotes,
+    load_clip_cards,
+    load_clips,
+    load_same_clip,
+    save_clip,
+)
 from causeline.store.library_people import (
     load_coaches,
     load_golfers,
@@ -134,16 +140,30 @@ def added(held: Library, who: GolferEntry, path: Path, notes: ClipNotes) -> str:
 
     Raises ClipError where it is no clip: then nothing was kept.
     """
-    with FencedClips() as clips:
-        clips.probe(path)
-    try:
-        clip = save_clip(held, who.id, path, notes)
-    except OSError as error:
-        if isinstance(error, CauselineError):
-            raise
-        raise ClipError(f"{path} could not be copied ({error.strerror})") from error
+    if not _is_known(held, who, path):
+        with FencedClips() as clips:
+            clips.probe(path)
+    clip = _kept(held, who, path, notes)  # a known one too: a damaged copy is replaced
     ask_reading(held, clip.sha256, _settings(notes))
     return clip.name
+
+
+def _is_known(held: Library, who: GolferEntry, path: Path) -> bool:
+    """Whether the golfer has that very clip; then it was looked at before."""
+    try:
+        key = held.vault.key_of(path) if path.is_file() else ""
+    except OSError:
+        return False  # looking at it says what is wrong
+    return load_same_clip(held, who.id, key) is not None
+
+
+def _kept(held: Library, who: GolferEntry, path: Path, notes: ClipNotes) -> ClipEntry:
+    try:
+        return save_clip(held, who.id, path, notes)
+    except CauselineError:
+        raise  # some of them are errors of the system too
+    except OSError as error:
+        raise ClipError(f"{path} could not be copied ({error.strerror})") from error
 
 
 def _notes(path: Path, known: dict[str, Any]) -> ClipNotes:

@@ -46,8 +46,7 @@ def save_clip(library: Library, golfer: str, content: Path | bytes, notes: ClipN
     """
     size = len(content) if isinstance(content, bytes) else content.stat().st_size
     with library.keeping(content) as (connection, key):
-        same = (CLIPS.c.golfer == golfer, CLIPS.c.sha256 == key)
-        known = one(connection, ClipEntry, select(CLIPS).where(*same))
+        known = _same(connection, golfer, key)
         if known is not None:
             return known
         entry = ClipEntry(
@@ -64,6 +63,17 @@ def save_clip(library: Library, golfer: str, content: Path | bytes, notes: ClipN
             said=notes.said,
         )
         return save_version(connection, CLIPS, entry, values_of(entry))
+
+
+def load_same_clip(library: Library, golfer: str, key: str) -> ClipEntry | None:
+    """The golfer's clip with that content; None where it is not there."""
+    with library.database.reading() as connection:
+        return _same(connection, golfer, key)
+
+
+def _same(connection: Connection, golfer: str, key: str) -> ClipEntry | None:
+    same = (CLIPS.c.golfer == golfer, CLIPS.c.sha256 == key)
+    return one(connection, ClipEntry, select(CLIPS).where(*same))
 
 
 def save_clip_notes(library: Library, entry: ClipEntry) -> ClipEntry:
