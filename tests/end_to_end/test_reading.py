@@ -17,7 +17,7 @@ from causeline.model.tracks import ENGINE_LANDMARKS
 from causeline.quantities.uncertain import Uncertain
 from causeline.reading.run import Settings, run_reading
 from causeline.store.reading_file import save_reading
-from tests.end_to_end.scripted import PATH, Heard, doors, doors_on, read, small
+from tests.end_to_end.scripted import HEIGHT, PATH, Heard, doors, doors_on, read, small
 from tests.motions.puppet import PLAIN_SWING, Puppet
 
 FAR_APART_S = 0.06
@@ -146,6 +146,41 @@ def test_half_a_swing_is_read_as_far_as_it_goes() -> None:
     assert swing.moments.why_missing(MomentName.IMPACT)
     tempo = next(m for m in swing.measures if m.name == "tempo_ratio")
     assert isinstance(tempo, Refusal)
+
+
+def test_slow_motion_that_breaks_off_is_inferred_and_read_as_far_as_it_goes() -> None:
+    """At 240 Hz, stored to play at 30, and cut off 0.15 s after the strike."""
+    filmed = Puppet(camera=small(), rate_hz=240.0)
+    kept = filmed.landmarks().xy[: round(240 * (PLAIN_SWING[MomentName.IMPACT] + 0.15))]
+    result = run_reading(PATH, doors([[xy] for xy in kept], 30.0), Settings(), Heard([]))
+    clip, (swing,) = result.reading.clip, result.reading.swings
+    assert (clip.time_scale_from, clip.clock.time_scale) == (ScaleFrom.INFERRED, 8)
+    for name in (MomentName.TOP, MomentName.IMPACT):
+        moment = swing.moments.get(name)
+        assert moment is not None
+        assert moment.time_s == pytest.approx(PLAIN_SWING[name], abs=0.03)
+    assert "part_missing" in {advice.name for advice in result.reading.filming}
+
+
+def test_of_two_golfers_who_swing_side_by_side_the_nearer_is_read() -> None:
+    near, late = Puppet(camera=small()), 40
+    far = Puppet(camera=replace(small(), distance_m=8.0), at_m=(0.0, 1.6)).landmarks().xy
+    other = np.concatenate([np.repeat(far[:1], late, axis=0), far[:-late]])
+    people = [[*pair] for pair in zip(other, near.landmarks().xy, strict=True)]
+    reading = run_reading(PATH, doors(people, near.rate_hz), Settings(), Heard([])).reading
+    (swing,) = reading.swings
+    impact = swing.moments.get(MomentName.IMPACT)
+    assert impact is not None
+    assert impact.time_s == pytest.approx(PLAIN_SWING[MomentName.IMPACT], abs=0.03)
+
+
+def test_a_golfer_whose_feet_are_cut_off_is_read_and_the_coach_is_told() -> None:
+    down = np.array([0.0, 150.0])
+    low = [xy + down for xy in Puppet(camera=small()).landmarks().xy]
+    reading = run_reading(PATH, doors([[xy] for xy in low], 60.0), Settings(), Heard([])).reading
+    assert max(xy[:, 1].max() for xy in low) > HEIGHT
+    assert reading.swings[0].moments.get(MomentName.TOP) is not None
+    assert "leaves_picture" in {advice.name for advice in reading.filming}
 
 
 def test_nobody_and_nobody_who_swings_are_two_different_answers() -> None:
