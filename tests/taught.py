@@ -33,7 +33,7 @@ def a_cast(view: View, hand: Hand = Hand.RIGHT) -> Cast:
             picture = frames[nearest].picture[::step, ::step]
             yield Frame(index, picture, picture.shape[0] / clip.height)
 
-    return Cast(drawn.reading.swings[0], clip, footage, "You")
+    return Cast(drawn.reading.swings[0], clip, footage, "You", view)
 
 
 def taught(language: str = "en", found: bool = True) -> Lesson:

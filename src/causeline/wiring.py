@@ -276,7 +276,7 @@ def open_cast(filmed: Filmed, name: str) -> Cast:
     def footage(wanted: Sequence[int], longest: int) -> Iterator[Frame]:
         return source.frames(filmed.path, clip, wanted, longest)
 
-    return Cast(filmed.shown.swing, clip, footage, name)
+    return Cast(filmed.shown.swing, clip, footage, name, filmed.shown.view)
 
 
 def open_partner(filmed: Filmed, other: Filmed, name: str, mirrored: bool | None = None) -> Partner:

@@ -181,7 +181,7 @@ def render_body_inks(panel: Panel, drawing: Drawing) -> tuple[Ink, ...]:
 def _marks(canvas: Picture, panel: Panel, drawing: Drawing, rest: Rest) -> None:
     taken: list[tuple[float, float, float, float]] = []
     for measure in rest.measures:
-        mark = render_mark(panel.cast.swing, measure)
+        mark = render_mark(panel.cast.swing, measure, panel.cast.view)
         if mark is None:
             continue
         inks = []

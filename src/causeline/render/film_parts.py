@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
-from causeline.model.clip import Clip, Frame
+from causeline.model.clip import Clip, Frame, View
 from causeline.model.comparison import Fit
 from causeline.model.moments import MomentName
 from causeline.model.reading import Swing
@@ -27,6 +27,7 @@ class Cast:
     footage: Footage
     name: str
     """Under the picture."""
+    view: View
 
 
 @dataclass(frozen=True, slots=True, eq=False)

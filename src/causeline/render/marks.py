@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from causeline.model.clip import View
 from causeline.model.measures import Measure
 from causeline.model.moments import Moment, MomentName
 from causeline.model.reading import Swing
@@ -88,12 +89,12 @@ _Drawn = tuple[list[MarkLine], Floats]
 _Shape = Callable[[_At], _Drawn]
 
 
-def render_mark(swing: Swing, measure: Measure) -> Mark | None:
-    """The drawing of one measure; None where it has none, or a point of it is not known."""
-    shape = SHAPES.get(measure.name.removesuffix("_percent"))
+def render_mark(swing: Swing, measure: Measure, view: View) -> Mark | None:
+    """The drawing of one measure; None where this view has none, or a point is not known."""
+    shape, views = SHAPES.get(measure.name.removesuffix("_percent"), (None, ()))
     moment = swing.moments.get(measure.moment) if measure.moment else None
     address = swing.moments.get(MomentName.ADDRESS) or swing.moments.get(MomentName.START)
-    if shape is None or moment is None or address is None:
+    if shape is None or view not in views or moment is None or address is None:
         return None
     lines, label = shape(_At(swing, _row(swing, moment), _row(swing, address)))
     everything = np.concatenate([label[None], *(line.points for line in lines)])
@@ -234,33 +235,37 @@ def _arrow(start: Floats, end: Floats, tall: float) -> list[MarkLine]:
     return [shaft, MarkLine(np.stack([back + size * side, end, back - size * side]), False)]
 
 
-SHAPES: dict[str, _Shape] = {
-    "head_toward_target": _across("ear"),
-    "head_toward_ball": _across("ear"),
-    "head_rise": _upward("ear"),
-    "pelvis_toward_target": _across("hip"),
-    "pelvis_toward_ball": _across("hip"),
-    "pelvis_rise": _upward("hip"),
-    "lead_knee_toward_target": _across("lead_knee"),
-    "lead_knee_toward_ball": _across("lead_knee"),
-    "lead_knee_rise": _upward("lead_knee"),
-    "trunk_forward_bend": _from_plumb("hip", "shoulder"),
-    "trunk_side_bend": _from_plumb("hip", "shoulder"),
-    "posture_change": _since_address("hip", "shoulder"),
-    "lead_arm_angle": _from_plumb("lead_shoulder", "lead_wrist", down=True),
-    "lead_elbow_angle": _joint("lead_shoulder", "lead_elbow", "lead_wrist"),
-    "trail_elbow_angle": _joint("trail_shoulder", "trail_elbow", "trail_wrist"),
-    "lead_knee_flexion": _joint("lead_hip", "lead_knee", "lead_ankle"),
-    "shoulder_turn": _turning("shoulder"),
-    "shoulder_turn_level": _turning("shoulder"),
-    "pelvis_turn": _turning("hip"),
-    "stance_width": _apart("lead_ankle", "trail_ankle"),
-    "shaft_angle": _from_level("grip", "shaft_end"),
-    "shaft_from_upright": _from_plumb("grip", "shaft_end"),
-    "shaft_lean": _from_plumb("shaft_end", "grip"),
-    "wrist_hinge": _joint("lead_elbow", "lead_wrist", "shaft_end"),
-    "shaft_above_forearm": _joint("lead_elbow", "lead_wrist", "shaft_end"),
-    "head_off_plane": _against_address_shaft,
-    "shaft_against_address": _against_address_shaft,
+_FACE_ON, _BEHIND = (View.FACE_ON,), (View.DOWN_THE_LINE,)
+_ANY = (*_FACE_ON, *_BEHIND)
+
+SHAPES: dict[str, tuple[_Shape, tuple[View, ...]]] = {
+    "head_toward_target": (_across("ear"), _FACE_ON),
+    "head_toward_ball": (_across("ear"), _BEHIND),
+    "head_rise": (_upward("ear"), _ANY),
+    "pelvis_toward_target": (_across("hip"), _FACE_ON),
+    "pelvis_toward_ball": (_across("hip"), _BEHIND),
+    "pelvis_rise": (_upward("hip"), _ANY),
+    "lead_knee_toward_target": (_across("lead_knee"), _FACE_ON),
+    "lead_knee_toward_ball": (_across("lead_knee"), _BEHIND),
+    "lead_knee_rise": (_upward("lead_knee"), _ANY),
+    "trunk_forward_bend": (_from_plumb("hip", "shoulder"), _BEHIND),
+    "trunk_side_bend": (_from_plumb("hip", "shoulder"), _FACE_ON),
+    "posture_change": (_since_address("hip", "shoulder"), _BEHIND),
+    "lead_arm_angle": (_from_plumb("lead_shoulder", "lead_wrist", down=True), _FACE_ON),
+    "lead_elbow_angle": (_joint("lead_shoulder", "lead_elbow", "lead_wrist"), _ANY),
+    "trail_elbow_angle": (_joint("trail_shoulder", "trail_elbow", "trail_wrist"), _ANY),
+    "lead_knee_flexion": (_joint("lead_hip", "lead_knee", "lead_ankle"), _BEHIND),
+    "shoulder_turn": (_turning("shoulder"), _ANY),
+    "shoulder_turn_level": (_turning("shoulder"), _ANY),
+    "pelvis_turn": (_turning("hip"), _ANY),
+    "stance_width": (_apart("lead_ankle", "trail_ankle"), _FACE_ON),
+    "shaft_angle": (_from_level("grip", "shaft_end"), _ANY),
+    "shaft_from_upright": (_from_plumb("grip", "shaft_end"), _ANY),
+    "shaft_lean": (_from_plumb("shaft_end", "grip"), _FACE_ON),
+    "wrist_hinge": (_joint("lead_elbow", "lead_wrist", "shaft_end"), _FACE_ON),
+    "shaft_above_forearm": (_joint("lead_elbow", "lead_wrist", "shaft_end"), _BEHIND),
+    "head_off_plane": (_against_address_shaft, _BEHIND),
+    "shaft_against_address": (_against_address_shaft, _BEHIND),
 }
-"""By a measure's name without `_percent`."""
+"""By a measure's name without `_percent`; drawn only in the views whose picture shows it, though
+the number may come from two views together."""
