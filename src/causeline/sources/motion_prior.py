@@ -9,17 +9,21 @@ import numpy as np
 
 from causeline.errors import EngineError
 from causeline.model.motion import MotionPrior
+from causeline.sources.lift_net import LiftNet
 
 WEIGHTS = Path(__file__).parent / "motion_weights" / "prior.npz"
 
 
 @cache
 def decode_prior(path: Path = WEIGHTS) -> MotionPrior:
-    """Read a prior. Raises EngineError where the file is missing or is none."""
+    """Read a prior, and the lifter that goes with it.
+
+    Raises EngineError where a file is missing or is none.
+    """
     try:
         with np.load(path) as kept:
             arrays = {name: kept[name].astype(np.float64) for name in kept.files}
-        return MotionPrior(**arrays)
+        return MotionPrior(**arrays, lift=LiftNet().lift_body)
     except (OSError, TypeError, ValueError) as error:
         raise EngineError(
             f"the motion prior {path.name} could not be read",

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from causeline.model.moments import Moment, MomentName, Moments
+from causeline.model.motion import Motion
 from causeline.model.reading import Swing
 from causeline.model.tracks import BODY_LANDMARKS, BodyTrack
 from causeline.quantities.angle import Floats
@@ -83,6 +86,22 @@ def test_a_golfer_who_stands_still_travels_nowhere() -> None:
     for name in ("sideways", "upward"):
         for line in _curve(swing, name).series:
             assert line.value == pytest.approx(np.zeros(40))
+
+
+def test_turns_are_drawn_where_they_are_sure_enough() -> None:
+    swing = _swing(np.tile([520.0, 640.0], (60, 1)))
+    turns = np.tile([88.0, 85.0, 42.0], (60, 1))
+    spread = np.tile([2.0, 2.0, 2.0], (60, 1))
+    spread[40:, 1] = 25.0
+    joints = np.zeros((60, len(BODY_LANDMARKS), 3))
+    body = swing.body
+    motion = Motion(body.frames, body.time_s, joints, joints, turns, spread, "by hand")
+    curve = _curve(replace(swing, motion=motion), "turn")
+    shoulders, pelvis = curve.series
+    assert shoulders.value[:40] == pytest.approx(np.full(40, 85.0))
+    assert np.isnan(shoulders.value[40:]).all()
+    assert pelvis.value == pytest.approx(np.full(60, 42.0))
+    assert "turn" not in {each.name for each in render_curves(swing)}
 
 
 def test_a_swing_without_moments_or_size_has_no_curves() -> None:
