@@ -3,83 +3,96 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
-from causeline.measures.club_at import (
-    FOREARM_DEG,
-    SIDEWAYS_DEG,
-    TRACK_DEG,
-    TRACK_SHARE,
-    Held,
-    measure_club,
-)
-from causeline.measures.context import ROLL_SD_DEG, SwingContext
+import numpy as np
+
+from causeline.measures.club_at import measure_club
+from causeline.measures.club_spread import Held
+from causeline.measures.context import SwingContext
 from causeline.measures.spec import ANYWHERE, COMMON_PRACTICE, MeasureSpec
 from causeline.model.clip import View
 from causeline.model.measures import Measure, Refusal
 from causeline.model.moments import MomentName
 from causeline.quantities.angle import direction_deg, from_vertical_deg, joint_deg, wrap_deg
 
-SHAFT = {"shaft": TRACK_DEG, "camera not level": ROLL_SD_DEG, "camera not square": SIDEWAYS_DEG}
-TWO_SHAFTS = {"shafts": TRACK_DEG * 2**0.5, "camera not square": SIDEWAYS_DEG}
-SHAFT_AND_FOREARM = {"shaft": TRACK_DEG, "forearm": FOREARM_DEG}
-PLACE = {"head and hands": TRACK_SHARE}
-
-SHAFT_HOLDS = "the shaft's own error, camera not level and not square, timing of the moment"
-FOREARM_HOLDS = "the shaft's own error, where elbow and wrist are seen, timing of the moment"
-PLACE_HOLDS = "the head's and the hands' own error, stature in pixels, timing of the moment"
+CAMERA_HOLDS = (
+    "camera not level, not square and not at the height of the hands, rows exposed in turn"
+)
+SHAFT_HOLDS = f"the shaft's own error, {CAMERA_HOLDS}, timing of the moment"
+FOREARM_HOLDS = f"the shaft's own error, where elbow and wrist are seen, {CAMERA_HOLDS}, timing"
+PLACE_HOLDS = f"the head's own error, {CAMERA_HOLDS}, stature in pixels, timing of the moment"
 
 
 def measure_shaft_angle(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """Direction of the shaft: 0 hanging straight down; see the spec for its sign."""
-    return measure_club(context, SHAFT_ANGLE, (moment,), _hanging, SHAFT)
+    return measure_club(context, SHAFT_ANGLE, (moment,), _hanging)
 
 
 def measure_shaft_from_upright(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """Lean of the shaft, head up, from upright: near 0 the club is in balance."""
-    return measure_club(context, SHAFT_FROM_UPRIGHT, (moment,), _upright, SHAFT)
+    return measure_club(context, SHAFT_FROM_UPRIGHT, (moment,), _upright)
 
 
 def measure_shaft_above_forearm(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """By how much the shaft lies above the line of the trail forearm, down the line."""
-    return measure_club(context, SHAFT_ABOVE_FOREARM, (moment,), _above_forearm, SHAFT_AND_FOREARM)
+    return measure_club(context, SHAFT_ABOVE_FOREARM, (moment,), _above_forearm)
 
 
 def measure_shaft_steepening(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """Slope of the shaft coming down less its slope going back, lead arm level both times."""
     names = (MomentName.ARM_LEVEL_BACK, moment)
-    return measure_club(context, SHAFT_STEEPENING, names, _steepening, TWO_SHAFTS)
+    return measure_club(context, SHAFT_STEEPENING, names, _steepening)
 
 
 def measure_shaft_against_address(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """Slope of the shaft less that of the shaft at address."""
     names = (MomentName.ADDRESS, moment)
-    return measure_club(context, SHAFT_AGAINST_ADDRESS, names, _against_address, TWO_SHAFTS)
+    return measure_club(context, SHAFT_AGAINST_ADDRESS, names, _against_address)
 
 
 def measure_head_outside_hands(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """How far the clubhead is outside the hands, toward the ball, down the line."""
-    return measure_club(context, HEAD_OUTSIDE_HANDS, (moment,), _outside, PLACE)
+    return measure_club(context, HEAD_OUTSIDE_HANDS, (moment,), _outside)
 
 
 def measure_head_off_plane(context: SwingContext, moment: MomentName) -> Measure | Refusal:
-    """How far the clubhead lies off the plane of address through the hands, down the line."""
+    """How far the clubhead lies off the plane of address through the hands, down the line.
+
+    With the shaft level the head is nearer the camera than the hands, by what the shaft seems to
+    lack of its length; its picture is drawn in toward the middle by as much.
+    """
     names = (MomentName.ADDRESS, moment)
-    return measure_club(context, HEAD_OFF_PLANE, names, _off_plane, PLACE)
+    parts = {**PLACE, "camera off the target line": OFF_THE_LINE.get(moment, 0.0)}
+    scale = context.scale
+    if moment not in NEARER or isinstance(scale, Refusal):
+        return measure_club(context, HEAD_OFF_PLANE, names, _off_plane, parts)
+    middle = np.array([context.clip.width, context.clip.height]) / 2
+    long_px = CLUB_SHARE * scale.stature_px.value
+    away_px = measure_distance_m(context, scale) * measure_pixels_per_metre(scale)
+
+    def formula(address: Held, held: Held) -> float:
+        seen_px = float(np.hypot(*(held.head - held.grip)))
+        nearer = math.sqrt(max(long_px**2 - seen_px**2, 0.0)) / away_px
+        head = middle + (held.head - middle) * (1 - nearer)
+        return _off_plane(address, replace(held, head=head))
+
+    return measure_club(context, HEAD_OFF_PLANE, names, formula, parts)
 
 
 def measure_wrist_hinge(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """Angle between lead forearm and shaft in the picture."""
-    return measure_club(context, WRIST_HINGE, (moment,), _hinge, SHAFT_AND_FOREARM)
+    return measure_club(context, WRIST_HINGE, (moment,), _hinge)
 
 
 def measure_shaft_lean(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """Lean of the shaft from upright with the head down, face-on: hands ahead is positive."""
-    return measure_club(context, SHAFT_LEAN, (moment,), _hanging, SHAFT)
+    return measure_club(context, SHAFT_LEAN, (moment,), _hanging)
 
 
 def measure_ball_position(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """How far the clubhead behind the ball stands from the lead ankle, face-on."""
-    return measure_club(context, BALL_POSITION, (moment,), _from_lead_ankle, PLACE)
+    return measure_club(context, BALL_POSITION, (moment,), _from_lead_ankle)
 
 
 def _hanging(held: Held) -> float:
@@ -256,14 +269,14 @@ HEAD_OFF_PLANE = MeasureSpec(
     views=(View.DOWN_THE_LINE,),
     landmarks=(),
     how="distance of the middle of the head from the line through the grip end that is parallel to "
-    "the shaft at address, in the picture",
-    zero="head on that line, as the camera sees it",
+    "the shaft at address; with the shaft level, the head's nearness to the camera is taken out",
+    zero="head on that line",
     positive="above the plane, toward the ball: steeper; negative is below it, behind the golfer",
     range="any",
     degenerate="the club is not made out at either moment",
-    holds=PLACE_HOLDS,
+    holds=PLANE_HOLDS,
     source=COMMON_PRACTICE,
-    widest=8.0,
+    widest=10.0,
     measure=measure_head_off_plane,
 )
 

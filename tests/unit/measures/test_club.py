@@ -13,13 +13,18 @@ from causeline.measures import club as measures
 from causeline.measures import club_path
 from causeline.measures.club_at import TRACK_SHARE
 from causeline.measures.club_catalogue import CLUB_CATALOGUE
-from causeline.measures.context import SwingContext
+from causeline.measures.context import (
+    SwingContext,
+    measure_distance_m,
+    measure_pixels_per_metre,
+)
 from causeline.measures.spec import MeasureSpec
 from causeline.measures.swing import measure_swing
 from causeline.model.clip import View
 from causeline.model.measures import Measure, Refusal
 from causeline.model.moments import MomentName
 from causeline.model.tracks import BodyTrack, ClubTrack
+from causeline.quantities.length import Scale
 from tests.unit.measures import stick
 
 SHAFT_M, HEAD_M = 1.0, 0.05
@@ -158,10 +163,35 @@ def test_the_head_is_outside_the_hands_when_nearer_to_the_ball(
 def test_the_head_is_off_the_plane_of_address_by_the_sine_of_the_angle(
     lean: float, expected: float
 ) -> None:
-    context = _swing(LINE, {MomentName.ADDRESS: 140.0, LEVEL: lean}, long=0.4)
-    result = measures.measure_head_off_plane(context, LEVEL)
+    context = _swing(LINE, {MomentName.ADDRESS: 140.0, BACK: lean}, long=0.4)
+    result = measures.measure_head_off_plane(context, BACK)
     shown = 0.45 * sin(radians(expected)) / stick.STATURE_M * 100.0
     assert stick.value(result) == pytest.approx(shown, abs=1e-6)
+
+
+def test_a_level_shaft_s_head_is_drawn_in_by_its_nearness() -> None:
+    """A pinhole by hand: head where the hands are, but for its length toward the camera.
+
+    So it lies on the plane through the hands; its picture does not, unless that is taken out.
+    """
+    context = _swing(LINE, {MomentName.ADDRESS: 140.0, LEVEL: 0.0}, long=0.4)
+    club, scale = context.club, context.scale
+    assert club is not None
+    assert isinstance(scale, Scale)
+    middle = np.array([context.clip.width, context.clip.height]) / 2
+    away = measure_distance_m(context, scale) * measure_pixels_per_metre(scale)
+    long = measures.CLUB_SHARE * scale.stature_px.value
+    place = context.moments.get(LEVEL)
+    assert place is not None
+    row = int(np.argmin(np.abs(context.body.time_s - place.time_s)))
+    grip = club.grip[row]
+    head = club.head.copy()
+    head[row - 1 : row + 2] = middle + (grip - middle) / (1 - long / away)
+    context = replace(context, club=replace(club, head=head))
+    result = measures.measure_head_off_plane(context, LEVEL)
+    # The shaft's short picture is taken for the length it lacks: off by less than 0.2 %.
+    assert stick.value(result) == pytest.approx(0.0, abs=0.2)
+    assert stick.spread(result) > 7.0
 
 
 @pytest.mark.parametrize(("arm", "shaft", "expected"), [(90.0, 0.0, 90.0), (90.0, -90.0, 180.0)])
