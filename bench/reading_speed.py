@@ -190,7 +190,8 @@ def _row(name: str, ours: dict[str, float], plain: dict[str, float]) -> str:
     least = ours["decode_s"] + ours["model_s"]
     return (
         f"| {name} | {ours['wall_s']:.1f} s | {ours['decode_s']:.1f} + {ours['model_s']:.1f} s "
-        f"| {ours['wall_s'] / least:.2f} | {ours['used_s'] / ours['least_used_s']:.2f} | {plain['wall_s']:.1f} s "
+        f"| {ours['wall_s'] / least:.2f} | {ours['used_s'] / ours['least_used_s']:.2f} "
+        f"| {plain['wall_s']:.1f} s "
         f"| {plain['wall_s'] / ours['wall_s']:.1f} | after {ours['first_s']:.1f} s "
         f"({ours['first_s'] / ours['wall_s']:.0%}) | {ours['looks']:.0f} of {plain['frames']:.0f} "
         f"| {ours['memory_mb']:.0f} MB |"
