@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from threadpoolctl import threadpool_limits
 
 from causeline.body.errors import WEIGHTS, Whitener
 from causeline.body.phases import phase_place
@@ -117,6 +116,8 @@ def recover_bodies(
 
     `start` is what was known before a little changed, as when a person sets a landmark right.
     """
+    from threadpoolctl import threadpool_limits  # it changes the environment when it is imported
+
     clocks = [seen.times() for seen in views]
     times = [clock for clock in clocks if clock is not None]
     if len(times) < len(views) or not views:
