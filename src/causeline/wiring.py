@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from importlib.metadata import version
@@ -78,6 +78,17 @@ def open_doors(limits: Limits | None = None) -> Doors:
     )
 
 
+@contextmanager
+def _opened(limits: Limits | None) -> Iterator[Doors]:
+    """The doors, closed afterwards: no process is left behind."""
+    doors = open_doors(limits)
+    try:
+        yield doors
+    finally:
+        if isinstance(doors.source, FencedClips):
+            doors.source.close()
+
+
 def _load(engine: OpenvinoEngine, club: OpenvinoClubNet) -> None:
     """Whoever needs a network that cannot be loaded tries again and is told why."""
     with suppress(EngineError):
@@ -102,9 +113,11 @@ def read_clip(
     nothing to read, SettingError where a setting does not fit the clip, EngineError where the
     landmark engine is missing.
     """
-    doors = open_doors(limits)
     other = None if beside is None else Path(beside)
-    return run_reading(Path(path), doors, settings or Settings(), report or _quiet, found, other)
+    with _opened(limits) as doors:
+        return run_reading(
+            Path(path), doors, settings or Settings(), report or _quiet, found, other
+        )
 
 
 def see_clip(
@@ -115,7 +128,8 @@ def see_clip(
     found: Found | None = None,
 ) -> Seen:
     """What a video file shows, for `run_judging` or a file; raises as `read_clip` does."""
-    return run_seeing(Path(path), open_doors(limits), settings, report, found)
+    with _opened(limits) as doors:
+        return run_seeing(Path(path), doors, settings, report, found)
 
 
 def write_page(result: Result, path: str | Path) -> None:
@@ -185,7 +199,8 @@ def open_reading(
             f"{known['name']} was expected beside the reading file, or named",
             "name the clip with --clip, or read it again",
         )
-    reading = load_reading(path, FencedClips().probe(found))
+    with FencedClips() as source:
+        reading = load_reading(path, source.probe(found))
     return Filmed(run_choice(reading, number), found)
 
 
@@ -271,10 +286,11 @@ def _scenes(
 
 def open_cast(filmed: Filmed, name: str) -> Cast:
     """A golfer's swing with its pictures, called `name` beneath them."""
-    clip, source = filmed.shown.reading.clip, FencedClips()
+    clip = filmed.shown.reading.clip
 
     def footage(wanted: Sequence[int], longest: int) -> Iterator[Frame]:
-        return source.frames(filmed.path, clip, wanted, longest)
+        with FencedClips() as source:
+            yield from source.frames(filmed.path, clip, wanted, longest)
 
     return Cast(filmed.shown.swing, clip, footage, name, filmed.shown.view)
 
