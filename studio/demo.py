@@ -1,4 +1,4 @@
-"""The eight clips of the demo scenario: who stands where, with which phone, on which day."""
+"""The clips of the demo scenario: who stands where, with which phone, on which day."""
 
 from __future__ import annotations
 
@@ -60,7 +60,9 @@ PHONES = {
     "reference_mid_iron_down_the_line": Phone(
         "reference", 3.3, 0.5, 1.02, rate_hz=240.0, bit_rate=450_000, slow_factor=8
     ),
+    "reference_mid_iron_face_on": Phone("reference", 3.2, -1.0, 1.04),
     "ivo_2026-05-04_down_the_line": Phone("ivo_later", 3.6, 1.5, 1.10, roll_deg=-0.6),
+    "ivo_2026-05-04_face_on": Phone("ivo_later", 3.3, -1.5, 1.06),
     "nell_2026-04-08_face_on": Phone("nell_first", 3.1, -2.0, 0.98),
     "nell_2026-05-06_face_on": Phone(
         "nell_later", 3.3, 1.5, 1.08, rate_hz=30.0, bit_rate=1_100_000, held=True
