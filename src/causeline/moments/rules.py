@@ -119,9 +119,9 @@ _FINISH_FACE_ON = Rule(
 )  # fmt: skip
 
 _FINISH_DOWN_THE_LINE = Rule(
-    M.FINISH, "the instant after impact at which shoulders, arms and hips are seen to rest; 0.19 s "
+    M.FINISH, "the instant after impact at which shoulders, arms and hips are seen to rest; 0.12 s "
     "are added, for the last of it goes away from the camera",
-    settling, Kind.PEAKS, M.IMPACT, None, 0.160, later_s=0.19,
+    settling, Kind.PEAKS, M.IMPACT, None, 0.115, later_s=0.12,
 )  # fmt: skip
 
 _CLUB_START_FACE_ON = Rule(
