@@ -205,8 +205,9 @@ def _label(
     text = render_measured(mark, panel.reader)
     wide, tall = render_text_width(text, _NUMBER), 1.2 * _NUMBER.size
     x, y = panel.place(mark.label_at)
-    x, y = float(x) - wide / 2, float(y)
     left, top = panel.at
+    x = float(np.clip(float(x) - wide / 2, left + 12, left + panel.size[0] - wide - 12))
+    y = float(np.clip(float(y), top + 8, top + panel.size[1] - tall - 8))
     head = _head_box(panel, drawing)
     places = [(x, y + step * tall) for step in (0.0, 1.0, -1.2, 2.0, -2.4, 3.2, -3.6, 5.0)]
     for at_x, at_y in places:

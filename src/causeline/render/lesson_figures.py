@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from causeline.lesson.compose import compose_stature
 from causeline.model.clip import View
 from causeline.model.lesson import Lesson, Still, Units
 from causeline.model.measures import Measure
@@ -50,13 +51,20 @@ class Figure:
 Scenes = Mapping[View, Scene]
 
 
-def render_reader(lesson: Lesson) -> Reader:
-    """Factor and sign of a measure's unit, as the golfer of the lesson thinks of it."""
+def render_reader(lesson: Lesson, scenes: Scenes) -> Reader:
+    """Factor and sign of a measure's unit, as the golfer of the lesson thinks of it.
+
+    Parts of stature become lengths as they do in the lesson's sentences: by the height that was
+    given, else by that which the reading counted with.
+    """
     metric = lesson.golfer.units is Units.METRIC
+    length, sign = (1.0, "cm") if metric else (1 / CM_PER_INCH, "in")
+    measures = {view: scene.cast.swing.measures for view, scene in scenes.items()}
+    stature_cm = lesson.golfer.stature_cm or compose_stature(measures)
     readers = {
-        "cm": (1.0, "cm") if metric else (1 / CM_PER_INCH, "in"),
+        "cm": (length, sign),
         "m/s": (KMH_PER_MS, "km/h") if metric else (MPH_PER_MS, "mph"),
-        "% of stature": (1.0, "%"),
+        "% of stature": (length * stature_cm / 100, sign) if stature_cm else (1.0, "%"),
     }
     return lambda unit: readers.get(unit, (1.0, unit))
 
@@ -85,7 +93,9 @@ def render_figures(lesson: Lesson, scenes: Scenes) -> dict[str, Figure]:
                 continue
             had.add(key)
             rest = Rest(moment, line.text, render_taken(scene.cast.swing, still))
-            figures[line.id] = render_figure(scene, rest, render_reader(lesson), _caption(lesson))
+            figures[line.id] = render_figure(
+                scene, rest, render_reader(lesson, scenes), _caption(lesson)
+            )
     return figures
 
 

@@ -40,7 +40,7 @@ def render_lesson_film(lesson: Lesson, scenes: Mapping[View, Scene]) -> Film | N
         acts=paused,
         end=_end(lesson),
         moment_words=lambda name: lesson.label(f"moment.{name.value}"),
-        reader=render_reader(lesson),
+        reader=render_reader(lesson, scenes),
     )
 
 

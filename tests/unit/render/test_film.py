@@ -18,13 +18,13 @@ from causeline.progress.align import compare_times
 from causeline.progress.beside import compare_fit
 from causeline.render.film import HEIGHT, INK, MARK, PAPER, QUIET, WIDTH, render_card, render_film
 from causeline.render.film import render_film_length as film_length
-from causeline.render.film_panel import render_panel, render_panels
+from causeline.render.film_panel import _label, render_panel, render_panels
 from causeline.render.film_parts import Act, Card, Cast, Film, Partner
 from causeline.render.film_plan import RATE_HZ, Beside, Rest, render_plan
 from causeline.render.ink import Ink, render_ink
 from causeline.render.lettering import TEXT, Style, render_lines_of_text, render_text_width
-from causeline.render.marks import SHAPES, render_mark
-from causeline.render.stills import Crop
+from causeline.render.marks import SHAPES, Mark, render_mark
+from causeline.render.stills import Crop, render_lines
 from tests.drawn import drawn_reading
 
 TOP, IMPACT = MomentName.TOP, MomentName.IMPACT
@@ -204,3 +204,19 @@ def test_no_line_leaves_its_picture() -> None:
     left, top = panel.at
     page[top : top + panel.size[1], left : left + panel.size[0]] = 255
     assert (page == 255).all()
+
+
+def test_two_numbers_at_one_place_do_not_lie_on_each_other() -> None:
+    """Far above the picture both are brought inside, and one gives way."""
+    cast = _cast()
+    (panel,) = render_panels(cast, None, (Crop(0, 0, 700, 760),), lambda unit: (1.0, unit))
+    swing = cast.swing
+    row = int(np.argmin(np.abs(swing.body.frames - 40)))
+    drawing = render_lines(swing.body, row, panel.window)
+    measure = Measure("pelvis_toward_target", IMPACT, 6.0, 1.0, "cm", "")
+    mark = Mark(measure, (), np.array([300.0, -400.0]))
+    page = np.zeros((760, 700, 3), np.uint8)
+    first = _label(page, panel, drawing, mark, [])
+    second = _label(page, panel, drawing, mark, [first])
+    assert second[1] >= first[3] or second[3] <= first[1]
+    assert min(first[1], second[1]) >= 0
