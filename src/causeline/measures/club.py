@@ -3,20 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
 
-from causeline.measures.club_at import (
-    FOREARM_DEG,
-    SIDEWAYS_DEG,
-    TRACK_DEG,
-    TRACK_SHARE,
-    Held,
-    measure_club,
-)
+from causeline.measures.club_at import LEVEL, measure_club
+from causeline.measures.club_spread import CLUB_SHARE, Held
 from causeline.measures.context import (
-    ROLL_SD_DEG,
     SwingContext,
     measure_distance_m,
     measure_pixels_per_metre,
@@ -27,103 +21,95 @@ from causeline.model.measures import Measure, Refusal
 from causeline.model.moments import MomentName
 from causeline.quantities.angle import direction_deg, from_vertical_deg, joint_deg, wrap_deg
 
-SHAFT = {"shaft": TRACK_DEG, "camera not level": ROLL_SD_DEG, "camera not square": SIDEWAYS_DEG}
-TWO_SHAFTS = {"shafts": TRACK_DEG * 2**0.5, "camera not square": SIDEWAYS_DEG}
-SHAFT_AND_FOREARM = {"shaft": TRACK_DEG, "forearm": FOREARM_DEG}
-PLACE = {"head and hands": TRACK_SHARE}
-
-CLUB_SHARE = 0.57
-"""Grip end to clubhead in statures: 0.9 to 1.15 m for golfers of 1.6 to 1.9 m."""
-NEARER = (MomentName.SHAFT_LEVEL_BACK, MomentName.SHAFT_LEVEL_DOWN)
-"""Where the shaft points away from the target, so toward a camera behind the golfer's hands."""
-OFF_THE_LINE = {
-    MomentName.SHAFT_LEVEL_BACK: 0.070,
-    MomentName.ARM_LEVEL_BACK: 0.043,
-    MomentName.TOP: 0.052,
-    MomentName.ARM_LEVEL_DOWN: 0.037,
-    MomentName.SHAFT_LEVEL_DOWN: 0.062,
-}
-"""How far a camera up to 10° off the target line, 1.0 to 1.6 m high, moves the head off the plane:
-statures, one standard deviation over the true pictures of 71 rendered training swings."""
-
-SHAFT_HOLDS = "the shaft's own error, camera not level and not square, timing of the moment"
-FOREARM_HOLDS = "the shaft's own error, where elbow and wrist are seen, timing of the moment"
-PLANE_HOLDS = (
-    "the head's and the hands' own error, a camera off the target line, stature in pixels, timing "
-    "of the moment"
+CAMERA_HOLDS = (
+    "camera not level, not square and not at the height of the hands, rows exposed in turn"
 )
-PLACE_HOLDS = "the head's and the hands' own error, stature in pixels, timing of the moment"
+SHAFT_HOLDS = f"the shaft's own error, {CAMERA_HOLDS}, timing of the moment"
+FOREARM_HOLDS = f"the shaft's own error, where elbow and wrist are seen, {CAMERA_HOLDS}, timing"
+PLACE_HOLDS = f"the head's own error, {CAMERA_HOLDS}, stature in pixels, timing of the moment"
 
 
 def measure_shaft_angle(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """Direction of the shaft: 0 hanging straight down; see the spec for its sign."""
-    return measure_club(context, SHAFT_ANGLE, (moment,), _hanging, SHAFT)
+    return measure_club(context, SHAFT_ANGLE, (moment,), _hanging)
 
 
 def measure_shaft_from_upright(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """Lean of the shaft, head up, from upright: near 0 the club is in balance."""
-    return measure_club(context, SHAFT_FROM_UPRIGHT, (moment,), _upright, SHAFT)
+    return measure_club(context, SHAFT_FROM_UPRIGHT, (moment,), _upright)
 
 
 def measure_shaft_above_forearm(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """By how much the shaft lies above the line of the trail forearm, down the line."""
-    return measure_club(context, SHAFT_ABOVE_FOREARM, (moment,), _above_forearm, SHAFT_AND_FOREARM)
+    return measure_club(context, SHAFT_ABOVE_FOREARM, (moment,), _above_forearm)
 
 
 def measure_shaft_steepening(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """Slope of the shaft coming down less its slope going back, lead arm level both times."""
     names = (MomentName.ARM_LEVEL_BACK, moment)
-    return measure_club(context, SHAFT_STEEPENING, names, _steepening, TWO_SHAFTS)
+    return measure_club(context, SHAFT_STEEPENING, names, _steepening)
 
 
 def measure_shaft_against_address(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """Slope of the shaft less that of the shaft at address."""
     names = (MomentName.ADDRESS, moment)
-    return measure_club(context, SHAFT_AGAINST_ADDRESS, names, _against_address, TWO_SHAFTS)
+    return measure_club(context, SHAFT_AGAINST_ADDRESS, names, _against_address)
 
 
 def measure_head_outside_hands(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """How far the clubhead is outside the hands, toward the ball, down the line."""
-    return measure_club(context, HEAD_OUTSIDE_HANDS, (moment,), _outside, PLACE)
+    near = _drawn_in(context)
+    return measure_club(context, HEAD_OUTSIDE_HANDS, (moment,), lambda held: _outside(near(held)))
 
 
 def measure_head_off_plane(context: SwingContext, moment: MomentName) -> Measure | Refusal:
-    """How far the clubhead lies off the plane of address through the hands, down the line.
-
-    With the shaft level the head is nearer the camera than the hands, by what the shaft seems to
-    lack of its length; its picture is drawn in toward the middle by as much.
-    """
+    """How far the clubhead lies off the plane of address through the hands, down the line."""
     names = (MomentName.ADDRESS, moment)
-    parts = {**PLACE, "camera off the target line": OFF_THE_LINE.get(moment, 0.0)}
+    near = _drawn_in(context) if moment in LEVEL else _as_seen
+
+    def formula(address: Held, held: Held) -> float:
+        return _off_plane(address, near(held))
+
+    return measure_club(context, HEAD_OFF_PLANE, names, formula)
+
+
+def _as_seen(held: Held) -> Held:
+    return held
+
+
+def _drawn_in(context: SwingContext) -> Callable[[Held], Held]:
+    """The head as it would be seen at the hands' distance.
+
+    With the shaft level, seen down the line, it is nearer the camera than the hands, by what the
+    shaft seems to lack of its length; so it is drawn in toward the picture's middle by as much.
+    """
     scale = context.scale
-    if moment not in NEARER or isinstance(scale, Refusal):
-        return measure_club(context, HEAD_OFF_PLANE, names, _off_plane, parts)
-    middle = np.array([context.clip.width, context.clip.height]) / 2
+    if isinstance(scale, Refusal):
+        return _as_seen
     long_px = CLUB_SHARE * scale.stature_px.value
     away_px = measure_distance_m(context, scale) * measure_pixels_per_metre(scale)
 
-    def formula(address: Held, held: Held) -> float:
+    def drawn(held: Held) -> Held:
         seen_px = float(np.hypot(*(held.head - held.grip)))
         nearer = math.sqrt(max(long_px**2 - seen_px**2, 0.0)) / away_px
-        head = middle + (held.head - middle) * (1 - nearer)
-        return _off_plane(address, replace(held, head=head))
+        return replace(held, head=context.centre + (held.head - context.centre) * (1 - nearer))
 
-    return measure_club(context, HEAD_OFF_PLANE, names, formula, parts)
+    return drawn
 
 
 def measure_wrist_hinge(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """Angle between lead forearm and shaft in the picture."""
-    return measure_club(context, WRIST_HINGE, (moment,), _hinge, SHAFT_AND_FOREARM)
+    return measure_club(context, WRIST_HINGE, (moment,), _hinge)
 
 
 def measure_shaft_lean(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """Lean of the shaft from upright with the head down, face-on: hands ahead is positive."""
-    return measure_club(context, SHAFT_LEAN, (moment,), _hanging, SHAFT)
+    return measure_club(context, SHAFT_LEAN, (moment,), _hanging)
 
 
 def measure_ball_position(context: SwingContext, moment: MomentName) -> Measure | Refusal:
     """How far the clubhead behind the ball stands from the lead ankle, face-on."""
-    return measure_club(context, BALL_POSITION, (moment,), _from_lead_ankle, PLACE)
+    return measure_club(context, BALL_POSITION, (moment,), _from_lead_ankle)
 
 
 def _hanging(held: Held) -> float:
@@ -182,7 +168,7 @@ SHAFT_ANGLE = MeasureSpec(
     name="shaft_angle",
     title="Shaft, from hanging down",
     unit="°",
-    moments=tuple(MomentName),
+    moments=tuple(name for name in MomentName if name is not MomentName.FINISH),
     views=ANYWHERE,
     landmarks=(),
     how="direction of the line from grip end to head in the picture",
@@ -218,7 +204,7 @@ SHAFT_ABOVE_FOREARM = MeasureSpec(
     name="shaft_above_forearm",
     title="Shaft, above the trail forearm",
     unit="°",
-    moments=(MomentName.SHAFT_LEVEL_BACK, MomentName.ARM_LEVEL_BACK, MomentName.TOP),
+    moments=(MomentName.ARM_LEVEL_BACK, MomentName.TOP),
     views=(View.DOWN_THE_LINE,),
     landmarks=("trail_elbow", "trail_wrist"),
     how="angle from the line trail wrist to trail elbow up to the shaft in the picture",
@@ -228,7 +214,7 @@ SHAFT_ABOVE_FOREARM = MeasureSpec(
     degenerate="forearm or shaft points at the camera",
     holds=FOREARM_HOLDS,
     source=COMMON_PRACTICE,
-    widest=15.0,
+    widest=30.0,
     measure=measure_shaft_above_forearm,
 )
 
@@ -275,14 +261,15 @@ HEAD_OUTSIDE_HANDS = MeasureSpec(
     moments=(MomentName.SHAFT_LEVEL_BACK,),
     views=(View.DOWN_THE_LINE,),
     landmarks=(),
-    how="horizontal distance from grip end to the middle of the head in the picture",
-    zero="head in front of the hands, as the camera sees them",
+    how="horizontal distance from grip end to the middle of the head, its nearness to the camera "
+    "taken out",
+    zero="head straight behind the hands, away from the target",
     positive="outside: toward the ball line; negative is inside",
     range="any",
     degenerate="the club is not made out",
     holds=PLACE_HOLDS,
     source=COMMON_PRACTICE,
-    widest=8.0,
+    widest=14.0,
     measure=measure_head_outside_hands,
 )
 
@@ -305,9 +292,9 @@ HEAD_OFF_PLANE = MeasureSpec(
     positive="above the plane, toward the ball: steeper; negative is below it, behind the golfer",
     range="any",
     degenerate="the club is not made out at either moment",
-    holds=PLANE_HOLDS,
+    holds=PLACE_HOLDS,
     source=COMMON_PRACTICE,
-    widest=10.0,
+    widest=14.0,
     measure=measure_head_off_plane,
 )
 
@@ -349,7 +336,7 @@ SHAFT_LEAN = MeasureSpec(
     degenerate="the club is not made out",
     holds=SHAFT_HOLDS,
     source=COMMON_PRACTICE,
-    widest=8.0,
+    widest=12.0,
     measure=measure_shaft_lean,
 )
 
@@ -367,6 +354,6 @@ BALL_POSITION = MeasureSpec(
     degenerate="ankle or head unseen",
     holds=PLACE_HOLDS,
     source=COMMON_PRACTICE,
-    widest=5.0,
+    widest=8.0,
     measure=measure_ball_position,
 )

@@ -3,18 +3,27 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
 
+from causeline.measures.club_spread import (
+    END_ON,
+    READOUT_S,
+    STANDING,
+    USUAL,
+    Askew,
+    ClubFormula,
+    Held,
+    Parts,
+    measure_club_spread,
+)
 from causeline.measures.context import SwingContext
 from causeline.measures.evaluate import measure_hidden
 from causeline.measures.lacking import measure_lacking
 from causeline.measures.spec import MeasureSpec
+from causeline.model.clip import View
 from causeline.model.measures import Measure, Refusal
 from causeline.model.moments import Moment, MomentName
-from causeline.model.tracks import BODY_LANDMARKS
 from causeline.quantities.angle import Floats, wrap_deg
 from causeline.quantities.length import Scale
 from causeline.quantities.uncertain import Uncertain
@@ -22,42 +31,17 @@ from causeline.quantities.uncertain import Uncertain
 LEAST_SURE = 0.5
 """Below this confidence the club is not said to be seen."""
 
-SHORTEST = 0.12
+SHORTEST = 0.2
 """A shaft that looks shorter than this share of the stature points at the camera: its direction in
 the picture says little of its direction in space."""
 
-TRACK_DEG = 1.5
-"""Standard deviation of a tracked shaft's direction: the accuracy set's, with room to spare."""
-TRACK_SHARE = 0.02
-"""The same of the head's place, in statures."""
-FOREARM_DEG = 6.0
-"""Of a forearm's direction: elbow and wrist each 1.7 % of stature over a limb of 15 %, half
-of which lasts through the swing and turns with it. Judged."""
-SIDEWAYS_DEG = 2.0
-"""What a camera that stands 5° off its line adds to the direction of a shaft near the picture's
-plane. Judged."""
+LEVEL = (MomentName.SHAFT_LEVEL_BACK, MomentName.SHAFT_LEVEL_DOWN)
+"""When the shaft points at a camera down the line, its head nearer than the hands."""
+DOWN = (MomentName.ADDRESS, MomentName.START, MomentName.IMPACT)
+"""When the head is at the ball, so nearer to a camera face-on than the hands."""
 
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Held:
-    """Club and arms at one instant; (2,) pixels each."""
-
-    grip: Floats
-    hosel: Floats
-    head: Floats
-    body: Floats
-    """(k, 2) in `BODY_LANDMARKS` order."""
-
-    def point(self, name: str) -> Floats:
-        """One landmark."""
-        return np.asarray(self.body[BODY_LANDMARKS.index(name)])
-
-
-ClubFormula = Callable[..., float]
-"""One `Held` for each moment in; degrees, or pixels, out."""
-
-Parts = dict[str, float]
-"""What the ± holds, in the unit of the formula."""
+LONGEST_READ = 0.8
+"""Of the time from picture to picture that reading its rows can take."""
 
 
 def measure_held(context: SwingContext, time_s: float) -> Held | None:
@@ -76,7 +60,11 @@ def measure_held(context: SwingContext, time_s: float) -> Held | None:
         pair = path[after - 1 : after + 1]
         return np.asarray(np.tensordot(weights[used], pair[used], axes=1))
 
-    return Held(at(club.grip), at(club.shaft_end()), at(club.head), at(context.body.xy))
+    grip, head = at(club.grip), at(club.head)
+    gone = (club.head[after] - club.head[after - 1]) / (times[after] - times[after - 1])
+    read_s = min(READOUT_S, LONGEST_READ / context.clip.capture_rate_hz)
+    late = gone * read_s * (head[1] - grip[1]) / context.clip.height
+    return Held(grip, at(club.shaft_end()), head, at(context.body.xy), np.nan_to_num(late))
 
 
 def measure_club(
@@ -84,12 +72,8 @@ def measure_club(
     spec: MeasureSpec,
     names: tuple[MomentName, ...],
     formula: ClubFormula,
-    parts: Parts,
 ) -> Measure | Refusal:
-    """A formula of the club at one or more moments, the last of which names the measure's.
-
-    `parts` are the constant parts of the ±: degrees, or shares of stature. The timing's is added.
-    """
+    """A formula of the club at one or more moments, the last of which names the measure's."""
     found = _found(context, spec, names)
     if isinstance(found, Refusal):
         return found
@@ -100,11 +84,14 @@ def measure_club(
         lacking = _lacking(context.scale, name, one, angular=spec.unit == "°")
         if lacking:
             return Refusal(spec.name, names[-1], lacking)
-    value = float(formula(*held))
+    seen = [one for one in held if one is not None]
+    value = float(formula(*seen))
     if not math.isfinite(value):
         return Refusal(spec.name, names[-1], f"It has no value here: {spec.degenerate}.")
-    unit_px = 1.0 if spec.unit == "°" else context.scale.stature_px.value
-    inner = {label: part * unit_px for label, part in parts.items()}
+    unit_px = context.scale.stature_px.value
+    inner = measure_club_spread(
+        context, seen, formula, spec, unit_px, _askew(context.view, names[-1])
+    )
     inner["moment"] = _timing(context, found, formula, spec.unit == "°")
     return measure_club_result(context, spec, names[-1], value, inner)
 
@@ -137,6 +124,12 @@ def measure_club_hidden(context: SwingContext, spec: MeasureSpec) -> Refusal | N
     if hidden is None and context.club is None:
         return Refusal(spec.name, None, "The club was not looked for in this clip.")
     return hidden
+
+
+def _askew(view: View, moment: MomentName) -> Askew:
+    if view is View.DOWN_THE_LINE and moment in LEVEL:
+        return END_ON
+    return STANDING if view is View.FACE_ON and moment in DOWN else USUAL[view]
 
 
 def _found(

@@ -21,16 +21,22 @@ CALLS: dict[str, tuple[str, str]] = {
 """Measure, what it says above zero, and what below."""
 
 
+SURE_ENOUGH = 0.9
+"""A call is made from this probability on; below it, it could easily be the other."""
+
+
 def measure_club_calls(measures: Iterable[Measure | Refusal]) -> tuple[ClubCall, ...]:
     """Every call that the measures allow, in their order; a refused measure calls nothing.
 
-    The chance of a value above zero, its error taken as normal. A value without a ± is no call.
+    The chance of a value above zero, its error taken as normal. A value without a ± is no call,
+    nor is one that could easily be the other.
     """
-    return tuple(
+    calls = (
         ClubCall(one.name, one.moment, *CALLS[one.name], chance=_above_zero(one.value, one.sd))
         for one in measures
         if isinstance(one, Measure) and one.name in CALLS and one.sd > 0
     )
+    return tuple(call for call in calls if call.sureness >= SURE_ENOUGH)
 
 
 def _above_zero(value: float, sd: float) -> float:

@@ -8,7 +8,6 @@ import numpy as np
 
 from causeline.measures.club_at import (
     LEAST_SURE,
-    TRACK_SHARE,
     measure_club_hidden,
     measure_club_result,
 )
@@ -27,6 +26,14 @@ SPEED_SPAN_S = 0.012
 """Time over which the head's way is measured, just before impact: the fewest that hold 3 frames."""
 LOW_POINT_HZ = 100.0
 LOW_POINT_SPAN_S = 0.03
+
+LOOP_SHARE = {"hands_loop": 0.035, "head_loop": 0.11}
+"""Standard deviation of a loop, in statures: hands and head are nearer the camera one way than the
+other, which a camera not square to the view shows as a loop. Chosen as `club_spread` says."""
+LOW_POINT_SHARE = 0.04
+"""Of the low point. Judged: twice the head's place in one frame."""
+HEAD_SHARE = 0.02
+"""Of the head's place in one frame, blurred. Judged."""
 
 LEVELS = 25
 """Heights at which the way down is compared with the way up."""
@@ -67,7 +74,9 @@ def measure_low_point(context: SwingContext) -> Measure | Refusal:
     if bend >= 0:
         return Refusal(LOW_POINT.name, None, "The clubhead's path has no lowest place.")
     place = float(-slope / (2 * bend))
-    return measure_club_result(context, LOW_POINT, None, place, _place_parts(context, 2.0))
+    return measure_club_result(
+        context, LOW_POINT, None, place, _place_parts(context, LOW_POINT_SHARE)
+    )
 
 
 def measure_head_speed(context: SwingContext) -> Measure | Refusal:
@@ -94,7 +103,7 @@ def measure_head_speed(context: SwingContext) -> Measure | Refusal:
 def _speed(scale: Scale, way_px: float, lasted_s: float) -> Measure | Refusal:
     metres = scale.stature_m.value / scale.stature_px.value
     value = way_px * metres / lasted_s
-    own = TRACK_SHARE * scale.stature_m.value * 2**0.5 / lasted_s
+    own = HEAD_SHARE * scale.stature_m.value * 2**0.5 / lasted_s
     size = math.hypot(
         scale.stature_px.sd / scale.stature_px.value, scale.stature_m.sd / scale.stature_m.value
     )
@@ -121,7 +130,9 @@ def _loop(
     if not len(apart):
         return Refusal(spec.name, None, "The ways up and down share no height.")
     value = float(apart[np.argmax(np.abs(apart))])
-    return measure_club_result(context, spec, None, value, _place_parts(context, 2**0.5))
+    return measure_club_result(
+        context, spec, None, value, _place_parts(context, LOOP_SHARE[spec.name])
+    )
 
 
 def _one_way(path: Floats, rising: bool) -> Floats:
@@ -179,10 +190,10 @@ def _hands(context: SwingContext) -> tuple[Floats, Floats]:
     return context.body.time_s[seen], hands[seen]
 
 
-def _place_parts(context: SwingContext, times: float) -> dict[str, float]:
+def _place_parts(context: SwingContext, share: float) -> dict[str, float]:
     if isinstance(context.scale, Refusal):
         return {"place": math.inf}
-    return {"place": times * TRACK_SHARE * context.scale.stature_px.value}
+    return {"place": share * context.scale.stature_px.value}
 
 
 def _too_slow(spec: MeasureSpec, rate: float, needed: float) -> Refusal:
@@ -208,7 +219,7 @@ HANDS_LOOP = MeasureSpec(
     degenerate="the ways share no height",
     holds="where the hands are seen, stature in pixels",
     source=COMMON_PRACTICE,
-    widest=6.0,
+    widest=8.0,
     measure=measure_hands_loop,
 )
 
@@ -227,7 +238,7 @@ HEAD_LOOP = MeasureSpec(
     degenerate="the ways share no height, or the head is not seen on one",
     holds="the tracked head's own error, stature in pixels",
     source=COMMON_PRACTICE,
-    widest=6.0,
+    widest=14.0,
     measure=measure_head_loop,
 )
 

@@ -15,18 +15,21 @@ LEVEL = MomentName.SHAFT_LEVEL_BACK
 @pytest.mark.parametrize(
     ("value", "sd", "chance"),
     [
-        (0.0, 2.0, 0.5),
-        # One standard deviation: 84.13 % (table of the normal distribution).
-        (2.0, 2.0, 0.8413),
-        (-2.0, 2.0, 0.1587),
-        # 1.645: 95 %.
+        # 1.645 standard deviations: 95 % (table of the normal distribution).
         (3.29, 2.0, 0.95),
+        (-3.29, 2.0, 0.05),
         (40.0, 2.0, 1.0),
     ],
 )
 def test_the_chance_is_that_of_a_value_above_zero(value: float, sd: float, chance: float) -> None:
     (call,) = measure_club_calls([Measure("head_outside_hands", LEVEL, value, sd, "%", "")])
     assert call.chance == pytest.approx(chance, abs=1e-4)
+
+
+@pytest.mark.parametrize("value", [0.0, 2.0, -2.5])
+def test_what_could_easily_be_the_other_is_not_called(value: float) -> None:
+    """Up to 1.25 standard deviations from zero: less than 90 % sure."""
+    assert measure_club_calls([Measure("head_loop", None, value, 2.0, "%", "")]) == ()
 
 
 def test_a_call_says_the_likelier_side_and_how_sure_it_is() -> None:
