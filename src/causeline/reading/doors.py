@@ -39,8 +39,6 @@ class Settings:
     """What the coach or the golfer says of a fault; of two on the same, the later holds."""
     corrections: tuple[Correction, ...] = ()
     """Landmarks that the coach set right or accepted; pixels of the clip as it is shown."""
-    corrections: tuple[Correction, ...] = ()
-    """Landmarks that the coach set right or accepted; pixels of the clip as it is shown."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
