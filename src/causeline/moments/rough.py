@@ -28,8 +28,9 @@ HIPS_HIGH = 0.4
 """At address the hands hang below this."""
 NARROW, NARROW_ALONE = 4.0, 3.2
 """The hands are low about an impact for at most this many falls; fewer where no rise is seen."""
-HASTE = 0.8
-"""The rise to the top takes at least this many falls; about three in truth, less in noise."""
+HASTE = 0.5
+"""The rise to the top takes at least this many falls; about three in truth, less in noise, and less
+in half swings, whose hands go back low before they rise."""
 LEAST_RISE_S, LEAST_FALL_S = 0.1, 0.05
 """No swing is faster, and no file plays faster than life: half of what is usual."""
 PATIENCE, STANDING = 1.5, 1.0

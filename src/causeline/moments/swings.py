@@ -97,7 +97,7 @@ def _is_golf(track: LandmarkTrack, shape: Rough) -> bool:
     """
     apart = hands_apart(track)
     parts = typical(apart[_way_up(track, shape)]), typical(apart[_part(shape)])
-    feet = middle(track, "ankle")[_part(shape)] / trunk_px(track)
+    feet = middle(track, "ankle")[_way_up(track, shape)] / trunk_px(track)
     known = feet[np.isfinite(feet).all(axis=1)]
     wander = float(np.ptp(known, axis=0).max()) if len(known) else 0.0
     return not np.fmin(parts[0], parts[1]) > TOGETHER and wander < FEET_STILL
