@@ -9,7 +9,7 @@ import sys
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import replace
+from dataclasses import fields, replace
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -18,7 +18,10 @@ import pytest
 from bench.puppet_reader import Here, ask, puppet_doors, read_puppet, the_golfer
 
 from causeline.errors import EngineError, NotAVideo, OutputError
+from causeline.model.clip import Hand, View
+from causeline.model.findings import ClubSort, Ruling, Say
 from causeline.model.library import ReadingEntry, State
+from causeline.model.motion import Correction
 from causeline.model.seen import Seen
 from causeline.quantities.uncertain import Uncertain
 from causeline.reading import work
@@ -306,3 +309,19 @@ def _fill(path: Path) -> None:
                     pass
             except OSError:
                 continue
+
+
+def test_every_setting_is_part_of_the_key_and_comes_back() -> None:
+    settings = Settings(
+        view=View.FACE_ON,
+        hand=Hand.LEFT,
+        capture_hz=240.0,
+        stature_m=Uncertain(1.8, 0.01),
+        club=ClubSort.IRON,
+        rulings=(Ruling("over_turn", Say.ABSENT, "a stiff back"),),
+        corrections=(Correction("lead_wrist", 12, 100.5, 200.25, 1.0),),
+    )
+    plain = work._plain(settings)
+    assert set(plain) == {each.name for each in fields(Settings)}
+    assert None not in plain.values()
+    assert work._settings(json.loads(json.dumps(plain))) == settings

@@ -24,6 +24,7 @@ from causeline.errors import CauselineError, ClipError, NothingToRead, SettingEr
 from causeline.model.clip import Hand, View
 from causeline.model.findings import ClubSort, Ruling, Say
 from causeline.model.library import Content, ReadingEntry, State
+from causeline.model.motion import Correction
 from causeline.model.reading import Reading
 from causeline.model.seen import Seen
 from causeline.quantities.uncertain import Uncertain
@@ -319,6 +320,7 @@ def _plain(settings: Settings) -> dict[str, Any]:
         "stature_m": [stature.value, stature.sd] if stature else None,
         "club": settings.club.value if settings.club else None,
         "rulings": [asdict(ruling) for ruling in settings.rulings],
+        "corrections": [asdict(correction) for correction in settings.corrections],
     }
 
 
@@ -331,4 +333,5 @@ def _settings(plain: Content) -> Settings:
         stature_m=Uncertain(*stature) if stature else None,
         club=ClubSort(plain["club"]) if plain["club"] else None,
         rulings=tuple(Ruling(**{**each, "say": Say(each["say"])}) for each in plain["rulings"]),
+        corrections=tuple(Correction(**each) for each in plain["corrections"]),
     )
