@@ -33,8 +33,8 @@ other, which a camera not square to the view shows as a loop. Chosen as `club_sp
 LOW_POINT_SHARE = 0.04
 """Of the low point. Judged."""
 HEAD_SHARE = 0.02
-"""Of the head's place in one frame, blurred. Judged. At 0.01, which is what the track errs, the speed
-of a full swing would be told, and two of two clips of known truth were 9 m/s too fast: the head is
+"""Of the head's place in one frame, blurred. Judged. At 0.01, which is what the track errs, a full
+swing's speed would be told, and two of two clips of known truth were 9 m/s too fast: the head is
 nearer the camera than the golfer whose size is the scale. So it stays refused."""
 
 LEVELS = 25
