@@ -9,6 +9,7 @@ from pathlib import Path
 
 import numpy as np
 
+from causeline.errors import NoSwingFound
 from causeline.measures.picture import measure_picture
 from causeline.model.clip import Called, Clip, Frame, Hand, ScaleFrom, View
 from causeline.model.filming import PictureFacts
@@ -68,11 +69,25 @@ def run_look(
     if found is not None:
         found(clip, windows)
     view, hand = job.call(golfer, max(windows, key=lambda window: window.confidence))
-    looked = [job.look(clip, golfer, window, (view, hand)) for window in windows]
+    looked = _told([job.look(clip, golfer, window, (view, hand)) for window in windows])
     tracks, stills = (tuple(parts) for parts in zip(*looked, strict=True))
     swings = tuple(each.swing for each in tracks)
     versions, rate = dict(doors.versions), settings.capture_hz
     return Look(Seen(clip, golfer, view, hand, swings, versions, rate), tracks, stills)
+
+
+def _told(looked: list[tuple[Tracks, Stills]]) -> list[tuple[Tracks, Stills]]:
+    """The swings of which at least one moment is known. Raises NoSwingFound where there is none."""
+    told = [each for each in looked if each[0].moments.found]
+    if not told:
+        reasons = {reason for tracks, _ in looked for _, reason in tracks.moments.missing}
+        raise NoSwingFound(
+            "hands that go up, down and up again are seen, but no moment of the swing: "
+            + "; ".join(sorted(reasons)[:2]),
+            "a golfer whose arms are seen from start to finish was expected",
+            "film again with the whole golfer in the picture, in better light, at 120 Hz or more",
+        )
+    return told
 
 
 def run_stills(path: Path, doors: Doors, clip: Clip, moments: Moments) -> Stills:
