@@ -47,6 +47,7 @@ from causeline.sources.detect import LandmarkModel, OpenvinoEngine
 from causeline.sources.encode import encode_film
 from causeline.sources.fence import FencedClips
 from causeline.sources.limits import Limits
+from causeline.sources.motion_prior import VERSION as BODY_VERSION
 from causeline.sources.motion_prior import decode_prior
 from causeline.sources.repeats import RepeatWatch
 from causeline.sources.timescale import with_capture_rate
@@ -72,7 +73,12 @@ def open_doors(limits: Limits | None = None) -> Doors:
         club=club,
         watch_repeats=RepeatWatch,
         recapture=with_capture_rate,
-        versions={**versions, "landmarks": engine.version, "club": club.version},
+        versions={
+            **versions,
+            "landmarks": engine.version,
+            "club": club.version,
+            "body": BODY_VERSION,
+        },
         prior=decode_prior(),
         load_ahead=lambda: Thread(target=_load, args=(engine, club)).start(),
     )

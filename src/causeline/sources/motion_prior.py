@@ -12,6 +12,8 @@ from causeline.model.motion import MotionPrior
 from causeline.sources.lift_net import LiftNet
 
 WEIGHTS = Path(__file__).parent / "motion_weights" / "prior.npz"
+VERSION = f"motion/2 {LiftNet.version}"
+"""Of what the body in space is fitted with; another file of weights is another version."""
 
 
 @cache
