@@ -60,7 +60,7 @@ def test_a_corrected_landmark_is_where_the_coach_set_it() -> None:
     at = swing.body.shown_xy()[row, hip]
     hips = []
     for beside in (-9.0, 9.0):
-        x, y = (float(part) for part in [*at, beside, 0.0])
+        x, y = (float(part) for part in at + np.array([beside, 0.0]))
         given = Settings(corrections=(Correction("lead_hip", top.frame, x, y, 1.0),))
         mended = run_judging(seen, given, prior=decode_prior(), before=plain).swings[0]
         assert mended.body.shown_xy()[row, hip] == pytest.approx([x, y])

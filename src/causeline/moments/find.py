@@ -6,10 +6,12 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from causeline.model.clip import View
 from causeline.model.moments import Moment, MomentName, Moments
-from causeline.model.tracks import BodyTrack, ClubTrack
+from causeline.model.tracks import BODY_LANDMARKS, BodyTrack, ClubTrack
+from causeline.moments.coarse import PLAIN
 from causeline.moments.finder import Instant, find_instant
 from causeline.moments.rough import Rough, find_shapes
 from causeline.moments.rules import CLUB_RULES, RULES, Rule
@@ -65,11 +67,24 @@ def _roughly(body: BodyTrack, club: ClubTrack | None) -> Evidence | None:
     seen = Evidence(body, {}, club)
     if len(body) < 3:
         return None
-    shapes = find_shapes(body.time_s, hands_height(seen).value)
+    height = hands_height(seen).value
+    shapes = find_shapes(body.time_s, height)
+    if not shapes:
+        shapes = find_shapes(body.time_s, np.where(_hands_plain(body), height, np.nan))
     if not shapes:
         return None
     best = max(shapes, key=lambda s: (s.low >= 0) + (s.impact >= 0) + (s.finish >= 0))
     return replace(seen, known=_rough_times(body, best))
+
+
+def _hands_plain(body: BodyTrack) -> NDArray[np.bool_]:
+    """(n,) where one of the hands is plainly seen.
+
+    After impact, down the line, they hide, and what is guessed of them may hang low to the finish.
+    """
+    wrists = [BODY_LANDMARKS.index(name) for name in ("lead_wrist", "trail_wrist")]
+    plain: NDArray[np.bool_] = body.confidence[:, wrists].max(axis=1) >= PLAIN
+    return plain
 
 
 def _rough_times(body: BodyTrack, shape: Rough) -> dict[MomentName, Uncertain]:

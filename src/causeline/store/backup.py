@@ -44,7 +44,7 @@ from causeline.store.vault import CHUNK, Vault
 SCHEMA = "causeline.backup/1"
 FIRST, LAST = "causeline-backup", "manifest.json"
 PASSES = 50
-"""Each pass copies what came in during the one before, so that few are ever needed."""
+"""Only a file that is deleted while it is copied asks for another pass."""
 ROWS_AT_ONCE = 500
 MOST_MANIFEST = 1 << 20
 Heard = Callable[[int, int], None]
@@ -120,23 +120,23 @@ def load_backup(
 
 
 def _write(library: Library, archive: tarfile.TarFile, beside: Path, heard: Heard) -> Manifest:
-    """Files until the rows of one instant need no more; then those rows."""
+    """Files that the rows of one instant speak of, then those rows; again where one was deleted."""
     _add(archive, FIRST, SCHEMA.encode())
     copied: set[str] = set()
     for _ in range(PASSES):
         with tempfile.TemporaryDirectory(dir=beside, prefix=".backup-") as name:
             manifest, needed = _rows(library, Path(name))
+            for key in sorted(needed - copied):
+                if _add_file(archive, library, key):
+                    copied.add(key)
+                heard(len(copied), len(needed | copied))
             if needed <= copied:
                 for table_name in manifest.rows:
                     archive.add(Path(name) / table_name, f"rows/{table_name}.jsonl", filter=_plain)
                 _add(archive, LAST, json.dumps(asdict(manifest), indent=1).encode())
                 return manifest
-        for key in sorted(needed - copied):
-            if _add_file(archive, library, key):
-                copied.add(key)
-            heard(len(copied), len(needed | copied))
     raise StoreError(
-        "clips came into the library faster than the backup could be written",
+        "clips were deleted from the library faster than the backup could be written",
         "a quieter library was expected",
         "take the backup again later",
     )
