@@ -114,7 +114,8 @@ def _compare(place: Path | str, vault: Path, quiet: Path, told: Survived) -> Non
     files = _reading_files(library)
     if set(files) != right or len(files) != told.clips:
         told.problems.append(
-            f"{len(files)} readings of {told.clips} clips; {len(set(files))} kinds"
+            f"{len(files)} readings of {told.clips} clips; {len(set(files))} kinds; "
+            f"others: {_others(library)}"
         )
     with library.database.reading() as connection:
         for table, expected in ((LEAVING, 0), (STAGES, told.clips), (READINGS, told.clips)):
@@ -125,6 +126,13 @@ def _compare(place: Path | str, vault: Path, quiet: Path, told: Survived) -> Non
     told.problems += [str(each) for each in found.problems if "half-written" not in str(each)]
     for each in (library, undisturbed):
         each.close()
+
+
+def _others(library: Library) -> list[str]:
+    """State and reason of the readings that are not ready."""
+    with library.database.reading() as connection:
+        rows = connection.execute(select(READINGS).where(READINGS.c.state != State.READY))
+        return [str({k: v for k, v in row._mapping.items() if v is not None}) for row in rows]
 
 
 def _reading_files(library: Library) -> list[str]:
