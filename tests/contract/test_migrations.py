@@ -7,12 +7,26 @@ import signal
 import subprocess
 import sys
 import time
+from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
-from sqlalchemy import inspect, text
+from sqlalchemy import (
+    JSON,
+    BigInteger,
+    Boolean,
+    Date,
+    DateTime,
+    Float,
+    Integer,
+    Table,
+    inspect,
+    select,
+    text,
+)
 
 from causeline.errors import StoreError
 from causeline.store.database import Database
@@ -21,6 +35,7 @@ from causeline.store.migrations import (
     known_revisions,
     load_revision,
     newest_revision,
+    r0001_first,
     save_newest_schema,
 )
 from causeline.store.tables import METADATA
@@ -72,8 +87,6 @@ def test_a_library_of_a_newer_version_is_refused_and_left_alone(
 
 
 def test_a_step_back_is_refused() -> None:
-    from causeline.store.migrations import r0001_first
-
     with pytest.raises(StoreError, match="goes forward only"):
         r0001_first.downgrade()
 
@@ -109,3 +122,61 @@ def test_killed_while_it_migrates_nothing_is_half_made(empty_url: str, wait_s: f
     with database.reading() as connection:
         assert load_revision(connection) == newest_revision()
     database.close()
+
+
+@pytest.mark.parametrize("many", [1, 40])
+def test_rows_of_the_first_schema_are_kept_as_they_were(empty_url: str, many: int) -> None:
+    """A library of the first version, with rows in every table, is there after every step."""
+    database = Database(empty_url)
+    save_newest_schema(database, "0001")
+    tables = list(r0001_first.METADATA.sorted_tables)
+    with database.writing() as connection:
+        for number in range(many):
+            for table in tables:
+                connection.execute(table.insert().values(_row(table, number)))
+    before = _rows(database, tables)
+    assert all(len(rows) == many for rows in before.values())
+    save_newest_schema(database)
+    assert _rows(database, tables) == before
+    with database.reading() as connection:
+        assert load_revision(connection) == newest_revision()
+    database.close()
+
+
+THEN = datetime(2026, 4, 6, 9, 30, tzinfo=UTC)
+WORDS = {
+    "hand": "left", "units": "imperial", "back": "fine", "purpose": "sharing", "view": "face-on",
+    "club": "mid iron", "state": "ready", "touch": "ruling", "kind": "drawing",
+}  # fmt: skip
+
+
+def _row(table: Table, number: int) -> dict[str, Any]:
+    """A value for every column; rows of one number belong to each other."""
+    values: dict[str, Any] = {}
+    for column in table.columns:
+        name, kind = column.name, column.type
+        if column.foreign_keys:
+            values[name] = f"{number:032x}"
+        elif name in WORDS:
+            values[name] = WORDS[name]
+        elif isinstance(kind, JSON):
+            values[name] = {"ä": [1, 2.5, None]}
+        elif isinstance(kind, DateTime):
+            values[name] = THEN
+        elif isinstance(kind, Date):
+            values[name] = THEN.date()
+        elif isinstance(kind, Boolean):
+            values[name] = True
+        elif isinstance(kind, Integer | BigInteger | Float):
+            values[name] = number + 1
+        else:
+            values[name] = f"{number:0{getattr(kind, 'length', None) or 8}x}"[:64]
+    return values
+
+
+def _rows(database: Database, tables: list[Table]) -> dict[str, list[str]]:
+    with database.reading() as connection:
+        return {
+            table.name: sorted(str(tuple(row)) for row in connection.execute(select(table)))
+            for table in tables
+        }

@@ -4,12 +4,22 @@ from __future__ import annotations
 
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, delete, exists, insert, select
+from sqlalchemy import ColumnElement, Connection, Select, delete, exists, insert, or_, select
 
 from causeline.model.library import AuditLine
 from causeline.store.library import Library
+from causeline.store.library_made import save_unmade
 from causeline.store.rows import missing, values_of
-from causeline.store.tables import ATTACHMENTS, AUDIT, CLIPS, GOLFERS, READINGS, STAGES
+from causeline.store.tables import (
+    ATTACHMENTS,
+    AUDIT,
+    CLIPS,
+    GOLFERS,
+    LESSONS,
+    MADE,
+    READINGS,
+    STAGES,
+)
 
 
 def save_golfer_removed(library: Library, name: str, by: str) -> None:
@@ -20,6 +30,9 @@ def save_golfer_removed(library: Library, name: str, by: str) -> None:
     clips = CLIPS.c.golfer == name
     with library.database.alone() as connection:
         _let_go_attached(library, connection, ATTACHMENTS.c.golfer == name)
+        save_unmade(
+            library, connection, or_(MADE.c.golfer == name, MADE.c.lesson.in_(_lessons(name)))
+        )
         hashes = list(connection.execute(select(CLIPS.c.sha256).where(clips)).scalars())
         if connection.execute(delete(GOLFERS).where(GOLFERS.c.id == name)).rowcount == 0:
             raise missing(GOLFERS, name)
@@ -41,6 +54,10 @@ def save_clip_removed(library: Library, name: str, by: str) -> None:
     library.tidy()
 
 
+def _lessons(golfer: str) -> Select[Any]:
+    return select(LESSONS.c.id).where(LESSONS.c.golfer == golfer)
+
+
 def _let_go_attached(library: Library, connection: Connection, which: ColumnElement[bool]) -> None:
     keys = connection.execute(select(ATTACHMENTS.c.file_key).where(which)).scalars()
     library.let_go(connection, list(keys))
@@ -60,6 +77,7 @@ def _let_go_clips(library: Library, connection: Connection, hashes: list[str]) -
         ):
             files += connection.execute(select(column).where(which)).scalars()
         library.let_go(connection, files)
+        save_unmade(library, connection, MADE.c.sha256 == sha256)
         connection.execute(delete(READINGS).where(mine))
         connection.execute(delete(STAGES).where(stage))
 

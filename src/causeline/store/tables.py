@@ -31,6 +31,7 @@ from sqlalchemy import (
 )
 from sqlalchemy.dialects.postgresql import JSONB
 
+from causeline.model.access import Kept, Make, Role
 from causeline.model.clip import Hand, View
 from causeline.model.findings import ClubSort
 from causeline.model.lesson import Back, Units
@@ -366,6 +367,77 @@ AUDIT = Table(
     Index(None, "about"),
 )
 
+ACCOUNTS = Table(
+    "accounts",
+    METADATA,
+    Column("coach", ForeignKey("coaches.id", ondelete="CASCADE"), primary_key=True),
+    _word("role", Role),
+    _text("secret"),
+    _instant("changed_at"),
+)
+
+PASSKEYS = Table(
+    "passkeys",
+    METADATA,
+    _id(),
+    _belongs("coach", "coaches", index=True),
+    Column("credential", String(1400), nullable=False, unique=True),
+    _text("public_key"),
+    Column("sign_count", BigInteger, nullable=False),
+    _text("name"),
+    _instant("made_at"),
+    _instant("used_at", needed=False),
+)
+
+SESSIONS = Table(
+    "sessions",
+    METADATA,
+    _id(),
+    _belongs("coach", "coaches", index=True),
+    Column("token_hash", String(64), nullable=False, unique=True),
+    Column("before_hash", String(64), nullable=False, index=True),
+    _instant("made_at"),
+    _instant("seen_at"),
+    _instant("rotated_at"),
+    _instant("ends_at"),
+)
+
+INVITES = Table(
+    "invites",
+    METADATA,
+    _id(),
+    _belongs("coach", "coaches", index=True),
+    Column("secret_hash", String(64), nullable=False, unique=True),
+    _instant("made_at"),
+    _instant("ends_at"),
+    _instant("used_at", needed=False),
+)
+
+RETENTION = Table(
+    "retention",
+    METADATA,
+    Column("kind", Word(Kept), primary_key=True),
+    _number("days"),
+    _instant("set_at"),
+    _text("set_by"),
+)
+
+MADE = Table(
+    "made",
+    METADATA,
+    Column("key", String(64), primary_key=True),
+    _word("kind", Make),
+    _plain("content"),
+    Column("file_key", String(64), nullable=False, index=True),
+    _instant("made_at"),
+    Column("sha256", String(64), index=True),
+    _belongs("golfer", "golfers", needed=False, index=True),
+    _belongs("lesson", "lessons", needed=False, index=True),
+    _flag("shared"),
+    _flag("face"),
+)
+"""Files that were made and can be made again; `sha256` is of the clip they show."""
+
 LEAVING = Table("leaving", METADATA, Column("key", String(64), primary_key=True))
 """Files of the vault that nothing speaks of any more, until they are deleted."""
 
@@ -375,5 +447,6 @@ FILE_COLUMNS = (
     READINGS.c.reading_key,
     STAGES.c.file_key,
     ATTACHMENTS.c.file_key,
+    MADE.c.file_key,
 )
 """Every column that names a file of the vault."""
