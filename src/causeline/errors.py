@@ -16,6 +16,7 @@
     ├── ReadingFileError (ValueError)     a reading file is broken or of another version  exit 7
     ├── LessonFileError (ValueError)      a lesson, a drill or a language file is broken  exit 9
     ├── StoreError (LookupError)          the library lacks something, or it is damaged  exit 8
+    │   ├── NotAgreed (PermissionError)   a golfer, or a guardian, does not consent to it
     │   └── Outdated (RuntimeError)       somebody saved a newer version meanwhile
     └── SettingError (ValueError)         an option outside its range  exit 2
 
@@ -114,6 +115,10 @@ class StoreError(CauselineError, LookupError):
     """The library lacks what was asked for, or it is damaged, or of another version."""
 
     exit_code = 8
+
+
+class NotAgreed(StoreError, PermissionError):
+    """The golfer, or a junior's guardian, does not consent to what was asked."""
 
 
 class Outdated(StoreError, RuntimeError):

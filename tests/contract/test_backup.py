@@ -19,8 +19,9 @@ from causeline.model.library import Attachment, CheckIn, Kind, Purpose, State, T
 from causeline.store.backup import load_backup, save_backup
 from causeline.store.database import Database
 from causeline.store.library import Library, load_library
+from causeline.store.library_consent import save_consent
 from causeline.store.library_lessons import save_attachment, save_lesson, save_link
-from causeline.store.library_people import load_golfers, save_audit, save_consent
+from causeline.store.library_people import load_golfers, save_audit
 from causeline.store.library_practice import save_check_in, save_tick
 from causeline.store.library_readings import ReadingBook
 from causeline.store.library_removal import save_golfer_removed

@@ -41,6 +41,12 @@ from causeline.store.library_clips import (
     save_reference,
     save_reference_removed,
 )
+from causeline.store.library_consent import (
+    load_agreed,
+    load_consents,
+    save_consent,
+    save_consent_withdrawn,
+)
 from causeline.store.library_lessons import (
     load_attachments,
     load_lesson,
@@ -54,14 +60,10 @@ from causeline.store.library_lessons import (
     save_link_withdrawn,
 )
 from causeline.store.library_people import (
-    load_agreed,
     load_audit,
-    load_consents,
     load_golfer,
     load_golfer_cards,
     save_audit,
-    save_consent,
-    save_consent_withdrawn,
     save_golfer,
 )
 from causeline.store.library_practice import (
@@ -201,6 +203,7 @@ def test_references_belong_to_a_coach(library: Library) -> None:
     one = Reference(
         new_id(), golfer.coach, clip, 1, "Calm start", THEN, View.FACE_ON, tags=("iron", "tall")
     )
+    save_consent(library, golfer.id, Purpose.REFERENCE, "they")
     save_reference(library, one)
     assert load_references(library, golfer.coach) == (one,)
     assert load_references(library, a_coach(library, "Another").id) == ()

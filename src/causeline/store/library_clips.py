@@ -14,12 +14,14 @@ from causeline.model.library import (
     ClipCard,
     ClipEntry,
     Judgement,
+    Purpose,
     ReadingEntry,
     Reference,
     SwingEntry,
     new_id,
 )
 from causeline.store.library import Library
+from causeline.store.library_consent import check_allowed
 from causeline.store.rows import add, many, needed, one, save_version, values_of
 from causeline.store.tables import CLIPS, JUDGEMENTS, READINGS, REFERENCES, SWINGS
 
@@ -154,8 +156,10 @@ def load_judgements(library: Library, clip: str) -> tuple[Judgement, ...]:
 
 
 def save_reference(library: Library, reference: Reference) -> Reference:
-    """Keep a swing to compare with."""
+    """Keep a swing to compare with. Raises NotAgreed where its golfer does not let it be shown."""
     with library.database.writing() as connection:
+        owner = needed(connection, ClipEntry, CLIPS, reference.clip).golfer
+        check_allowed(connection, owner, Purpose.REFERENCE)
         add(connection, REFERENCES, reference)
     return reference
 

@@ -12,8 +12,16 @@ from pathlib import Path
 from sqlalchemy import delete, select, update
 
 from causeline.errors import StoreError
-from causeline.model.library import Attachment, LessonEntry, LessonVersion, Link, new_id
+from causeline.model.library import (
+    Attachment,
+    LessonEntry,
+    LessonVersion,
+    Link,
+    Purpose,
+    new_id,
+)
 from causeline.store.library import Library
+from causeline.store.library_consent import check_allowed
 from causeline.store.rows import add, many, needed, one, save_version, values_of
 from causeline.store.tables import ATTACHMENTS, LESSON_VERSIONS, LESSONS, LINKS
 
@@ -104,10 +112,14 @@ def save_attachments_removed(library: Library, names: Iterable[str]) -> None:
 
 
 def save_link(library: Library, golfer: str, lesson: str | None = None) -> tuple[Link, str]:
-    """Make a link; gives it with its secret, which is shown this once and kept nowhere."""
+    """Make a link; gives it with its secret, which is shown this once and kept nowhere.
+
+    Raises NotAgreed where the golfer does not let things be shared.
+    """
     secret = secrets.token_urlsafe(SECRET_BYTES)
     link = Link(new_id(), golfer, library.now(), lesson)
     with library.database.writing() as connection:
+        check_allowed(connection, golfer, Purpose.SHARING)
         connection.execute(LINKS.insert().values({**values_of(link), "secret_hash": _hash(secret)}))
     return link, secret
 

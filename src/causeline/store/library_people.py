@@ -1,25 +1,22 @@
-"""Coaches and golfers: who they are, what they agreed to, and what was done in their name."""
+"""Coaches and golfers: who they are, and what was done in their name."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from typing import Any
 
-from sqlalchemy import RowMapping, Select, func, select, update
+from sqlalchemy import RowMapping, Select, func, select
 
 from causeline.model.lesson import Golfer
 from causeline.model.library import (
     AuditLine,
     Coach,
-    Consent,
     GolferCard,
     GolferEntry,
-    Purpose,
-    new_id,
 )
 from causeline.store.library import Library
-from causeline.store.rows import Values, add, many, missing, needed, save_version, values_of
-from causeline.store.tables import AUDIT, CHECK_INS, CLIPS, COACHES, CONSENTS, GOLFERS, LESSONS
+from causeline.store.rows import Values, many, missing, needed, save_version, values_of
+from causeline.store.tables import AUDIT, CHECK_INS, CLIPS, COACHES, GOLFERS, LESSONS
 
 PAGE = 50
 _OF_GOLFER = (
@@ -100,39 +97,6 @@ def load_golfer_cards(
             )
             for row in rows
         )
-
-
-def save_consent(library: Library, golfer: str, purpose: Purpose, given_by: str) -> Consent:
-    """Note that somebody agreed, now."""
-    consent = Consent(new_id(), golfer, purpose, given_by, library.now())
-    with library.database.writing() as connection:
-        add(connection, CONSENTS, consent)
-    return consent
-
-
-def save_consent_withdrawn(library: Library, golfer: str, purpose: Purpose) -> int:
-    """Withdraw what was agreed to for a purpose, at once; gives how many consents that were."""
-    held = (
-        CONSENTS.c.golfer == golfer,
-        CONSENTS.c.purpose == purpose,
-        CONSENTS.c.withdrawn_at.is_(None),
-    )
-    with library.database.writing() as connection:
-        change = update(CONSENTS).where(*held).values(withdrawn_at=library.now())
-        return connection.execute(change).rowcount
-
-
-def load_consents(library: Library, golfer: str) -> tuple[Consent, ...]:
-    """Everything a golfer ever agreed to, the oldest first."""
-    query = select(CONSENTS).where(CONSENTS.c.golfer == golfer).order_by(CONSENTS.c.given_at)
-    with library.database.reading() as connection:
-        return many(connection, Consent, query)
-
-
-def load_agreed(library: Library, golfer: str) -> frozenset[Purpose]:
-    """What a golfer agrees to now."""
-    consents = load_consents(library, golfer)
-    return frozenset(each.purpose for each in consents if each.withdrawn_at is None)
 
 
 def save_audit(library: Library, who: str, what: str, about: str, **detail: Any) -> AuditLine:
