@@ -73,12 +73,13 @@ def _frames(pictures: Iterable[Picture]) -> Iterator[VideoFrame]:
     before: Picture | None = None
     for place, picture in enumerate(pictures):
         if picture is not before:
-            frame = _frame(picture)
+            frame = encode_frame(picture)
         frame.pts = place
         before = picture
         yield frame
 
 
-def _frame(picture: Picture) -> VideoFrame:
+def encode_frame(picture: Picture) -> VideoFrame:
+    """A picture in a film's colours: BT.709, limited range, 4:2:0."""
     frame = VideoFrame.from_ndarray(picture, format="rgb24")
     return frame.reformat(format="yuv420p", dst_colorspace=1, dst_color_range=1)
