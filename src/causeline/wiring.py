@@ -6,7 +6,7 @@ import hashlib
 import json
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from importlib.metadata import version
 from pathlib import Path
@@ -19,7 +19,7 @@ from causeline.model.lesson import Lesson
 from causeline.model.reading import Reading
 from causeline.model.seen import Seen
 from causeline.reading.follow import Report
-from causeline.reading.pairing import run_pairing
+from causeline.reading.pairing import run_fitting, run_pairing
 from causeline.reading.run import Doors, Found, Result, Settings, run_reading, run_seeing
 from causeline.reading.teaching import Order, Shown, run_choice, run_lesson
 from causeline.render.beside import (
@@ -224,7 +224,9 @@ def compose_lesson(
     shelf = load_drills(Path(drills) if drills else None)
     words = load_words(order.golfer.language)
     shown = [one.shown for one in filmed]
-    return run_lesson(shown, order, shelf, words, [one.shown for one in references])
+    beside, left_out = run_fitting(shown, [one.shown for one in references])
+    lesson = run_lesson(shown, order, shelf, words, tuple(beside.values()))
+    return replace(lesson, for_coach=(*lesson.for_coach, *left_out))
 
 
 def write_lesson(
@@ -280,11 +282,12 @@ def _encoded(film: Film, report: Report) -> bytes:
 def _scenes(
     lesson: Lesson, filmed: Sequence[Filmed], references: Sequence[Filmed]
 ) -> dict[View, Scene]:
-    """Each view of the swing, with the first reference that is filmed from there."""
+    """Each view of the swing, with the first reference from there that can stand beside it."""
+    beside, _ = run_fitting([one.shown for one in filmed], [one.shown for one in references])
     scenes: dict[View, Scene] = {}
     for one in filmed:
         cast = open_cast(one, lesson.label("swing.yours"))
-        other = next((ref for ref in references if ref.shown.view is one.shown.view), None)
+        other = next((ref for ref in references if ref.shown is beside.get(one.shown.view)), None)
         partner = open_partner(one, other, lesson.label("swing.reference")) if other else None
         scenes[one.shown.view] = Scene(cast, partner)
     return scenes

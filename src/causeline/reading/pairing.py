@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from causeline.errors import SettingError
+from causeline.model.clip import View
 from causeline.model.comparison import Comparison, Fit
 from causeline.progress.align import TimeMap, compare_times
 from causeline.progress.beside import Side, compare_swings
@@ -44,3 +46,35 @@ def run_pairing(a: Shown, b: Shown, mirrored: bool | None = None) -> Paired:
             "choose other swings with --swing-a and --swing-b, or film again",
         )
     return Paired(comparison, times, comparison.fit)
+
+
+def run_fitting(
+    shown: Sequence[Shown], references: Sequence[Shown]
+) -> tuple[Mapping[View, Shown], tuple[str, ...]]:
+    """For each view of a swing the first reference that can stand beside it.
+
+    And of those tried before it, in words for the coach, why they cannot.
+    """
+    beside: dict[View, Shown] = {}
+    views = {one.view: one for one in shown}
+    reasons: list[str] = []
+    for other in references:
+        if other.view in beside:
+            continue
+        reason = _unfit(views.get(other.view), other)
+        if reason:
+            reasons.append(f"{other.reading.clip.name} is not shown beside the swing: {reason}.")
+        else:
+            beside[other.view] = other
+    return beside, tuple(reasons)
+
+
+def _unfit(one: Shown | None, other: Shown) -> str:
+    """Why the other swing cannot stand beside the one; nothing where it can."""
+    if one is None:
+        return f"it is filmed {other.view.value}, the swing is not"
+    try:
+        run_pairing(one, other)
+    except SettingError as error:
+        return error.came
+    return ""
