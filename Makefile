@@ -5,7 +5,10 @@ STAMP := .venv/.installed
 STUDIO_PY := .venv-studio/bin/python
 APT_TEST := chromium ffmpeg postgresql
 
-.PHONY: help constraints demo test check unit bench accuracy studio studio-test sheet demo-clips docs clean
+FRONT := frontend/node_modules/.installed
+BUILT := src/causeline/web/assets/built/manifest.json
+
+.PHONY: help constraints demo test check unit frontend bench accuracy studio studio-test sheet demo-clips docs clean
 
 help:  ## what there is to make
 	@grep -hE '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | expand -t 16
@@ -16,18 +19,29 @@ $(STAMP): pyproject.toml constraints.txt tools/hatch_build.py tools/fetch_weight
 	$(PY) -m pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[test,check]'
 	touch $@
 
-demo: $(STAMP)  ## read the demo clips and write the pages
+$(FRONT): frontend/package-lock.json
+	cd frontend && npm ci --silent --no-audit --no-fund
+	touch $@
+
+$(BUILT): $(FRONT) frontend/vite.config.ts $(shell find frontend/src -name '*.ts' -o -name '*.css')
+	cd frontend && npm run --silent build
+	touch $@
+
+frontend: $(BUILT)  ## build what runs in the browser
+
+demo: $(STAMP) $(BUILT)  ## read the demo clips and write the pages
 	$(PY) tools/demo.py --out out/demo
 
 test: check unit  ## everything, installing what the tests need
 
-check: $(STAMP)  ## format, lint, types, layers
+check: $(STAMP) $(FRONT)  ## format, lint, types, layers
 	.venv/bin/ruff format --check .
 	.venv/bin/ruff check .
 	.venv/bin/mypy
 	.venv/bin/lint-imports
+	cd frontend && npm run --silent check
 
-unit: $(STAMP) tests/browser/node_modules/.installed .cache/reference/.installed  ## the tests
+unit: $(STAMP) $(BUILT) tests/browser/node_modules/.installed .cache/reference/.installed  ## the tests
 	@tools/install_system.sh $(APT_TEST)
 	$(PY) -m pytest -n 2 --dist worksteal
 
@@ -42,10 +56,12 @@ tests/browser/node_modules/.installed: tests/browser/package-lock.json
 bench: $(STAMP)  ## speed and memory, into docs/performance.md
 	$(PY) -m bench.reading_speed
 
-docs: $(STAMP)  ## pages generated from the code
+docs: $(STAMP) $(FRONT)  ## pages generated from the code
 	$(PY) tools/write_measures_doc.py
 	$(PY) tools/write_drills_doc.py
 	$(PY) tools/update_messages.py
+	$(PY) tools/write_web_types.py
+	cd frontend && npm run --silent types
 
 .venv-studio/.installed: studio/requirements.txt pyproject.toml
 	python3 -m venv .venv-studio
@@ -69,7 +85,7 @@ accuracy: studio $(STAMP)  ## read the accuracy set and print the table, into do
 	$(PY) -m bench.accuracy --set .cache/accuracy
 
 clean:  ## remove what was built
-	rm -rf .venv .venv-studio .cache out build dist tests/browser/node_modules src/causeline/sources/weights
+	rm -rf .venv .venv-studio .cache out build dist tests/browser/node_modules frontend/node_modules src/causeline/web/assets/built src/causeline/sources/weights
 
 constraints: $(STAMP)  ## write down the versions in use
 	(echo "# Versions that the tests pass with. Made by: make constraints"; \

@@ -18,7 +18,7 @@ class WeightsHook(BuildHookInterface[Any]):
             return
         sys.path.insert(0, str(Path(self.root) / "tools"))
         try:
-            from fetch_weights import fetch
+            from fetch_weights import fetch  # type: ignore[import-not-found]
         finally:
             sys.path.pop(0)
         fetch(Path(self.root) / "src" / "causeline" / "sources" / "weights")

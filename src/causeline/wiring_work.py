@@ -13,12 +13,13 @@ from dataclasses import replace
 from functools import cache, partial
 from typing import Any
 
-from causeline.errors import SettingError
+from causeline.errors import NotAgreed, SettingError
 from causeline.model.library import ReadingEntry, State
 from causeline.reading.doors import Doors, Settings
-from causeline.reading.work import Crew, Watch, run_asking, run_claimed, run_waiting
+from causeline.reading.work import Crew, Watch, run_asking, run_claimed, run_known, run_waiting
 from causeline.sources.fence import FencedClips
 from causeline.store.library import Address, Library, load_at
+from causeline.store.library_consent import load_readable
 from causeline.store.library_readings import ReadingBook
 from causeline.wiring import open_doors
 
@@ -29,8 +30,24 @@ CLUSTER_S = 5.0
 
 
 def ask_reading(library: Library, sha256: str, settings: Settings | None = None) -> ReadingEntry:
-    """Ask for the reading of a kept clip; the same clip, engine and settings are read once."""
+    """Ask for the reading of a kept clip; the same clip, engine and settings are read once.
+
+    Raises NotAgreed where the clip's golfer does not let it be analysed.
+    """
+    if not load_readable(library, sha256):
+        raise NotAgreed(
+            "there is no consent to analysis of this clip",
+            "the golfer's word was expected, or for a junior the guardian's",
+            "ask them, then note their answer on the golfer's page",
+        )
     return run_asking(ReadingBook(library), sha256, settings or Settings(), _doors().versions)
+
+
+def judge_waiting(library: Library, entry: ReadingEntry) -> None:
+    """Judge a reading here and now where its clip was seen before; else leave it waiting."""
+    book = ReadingBook(library)
+    if run_known(book, entry):
+        run_claimed(book, entry.id, _doors)
 
 
 def read_waiting(

@@ -24,6 +24,7 @@ VERBS = {
     "reading": ("run_",),
     "render": ("render_",),
     "store": ("save_", "load_"),
+    "web": ("serve_",),
 }
 LONGEST_FUNCTION = 60
 MOST_ARGUMENTS = 6

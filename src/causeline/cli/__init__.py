@@ -11,6 +11,7 @@ from causeline.cli.doctor import doctor
 from causeline.cli.lesson import lesson
 from causeline.cli.library import library
 from causeline.cli.read import read
+from causeline.cli.serve import serve
 from causeline.cli.verify import verify
 
 
@@ -20,5 +21,5 @@ def main() -> None:
     """Read a golfer's swing from a phone clip."""
 
 
-for command in (read, lesson, compare, library, batch, verify, backup, restore, doctor):
+for command in (read, lesson, compare, library, batch, verify, backup, restore, doctor, serve):
     main.add_command(command)

@@ -110,6 +110,11 @@ def run_asking(
     return book.ask(_key("reading", sha256, plain, versions), sha256, plain, dict(versions))
 
 
+def run_known(book: Book, entry: ReadingEntry) -> bool:
+    """Whether what the clip shows is kept, so that the reading takes no look at it."""
+    return book.seen(_stage(entry)) is not None
+
+
 def run_claimed(book: Book, name: str, open_doors: Callable[[], Doors]) -> State | None:
     """Work on one row; gives how it ended, None where it is, or became, somebody else's.
 
@@ -271,8 +276,7 @@ def _seen(
     book: Book, entry: ReadingEntry, doors: Doors, settings: Settings, pulse: _Pulse
 ) -> tuple[Seen, str]:
     """What was seen of the clip: from the vault where it was kept, else from the clip itself."""
-    looked = {name: entry.settings[name] for name in _LOOKED}
-    stage = _key("seen", entry.sha256, looked, doors.versions)
+    stage = _stage(entry)
     kept = book.seen(stage)
     if kept is not None:
         return kept
@@ -284,6 +288,11 @@ def _seen(
     if key is None:
         raise _NotMine
     return seen, key
+
+
+def _stage(entry: ReadingEntry) -> str:
+    looked = {name: entry.settings[name] for name in _LOOKED}
+    return _key("seen", entry.sha256, looked, entry.engine)
 
 
 def _refused(book: Book, entry: ReadingEntry, error: str, *, final: bool) -> State | None:

@@ -53,6 +53,9 @@ class ReadingBook:
             add_absent(connection, READINGS, [values_of(entry)])
             failed = (mine, READINGS.c.state == State.FAILED)
             connection.execute(update(READINGS).where(*failed).values(again))
+            # Asked for again, a ready one is the newest: what holds now, as after an undone ruling.
+            ready = (mine, READINGS.c.state == State.READY)
+            connection.execute(update(READINGS).where(*ready).values(asked_at=entry.asked_at))
             row = connection.execute(select(READINGS.c.id).where(mine)).scalar_one()
             return needed(connection, ReadingEntry, READINGS, row)
 

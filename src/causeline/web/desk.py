@@ -1,0 +1,79 @@
+"""What the web room is given: the open library, and what only the wiring can build."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated, Protocol
+
+from fastapi import Depends, Request
+
+from causeline.model.clip import Clip, Frame
+from causeline.model.library import Coach, ReadingEntry, new_id
+from causeline.model.motion import MotionPrior
+from causeline.reading.doors import Settings
+from causeline.store.library import Library
+from causeline.store.library_people import load_coaches, save_coach
+from causeline.web.jobs import Jobs
+from causeline.web.made import Workshop
+
+SOMEBODY = "Coach"
+"""Name of the coach of a library that nobody has put a name to yet."""
+
+
+class Readings(Protocol):
+    """Readings of the library's clips, done in processes of their own while pages are served."""
+
+    def ask(self, sha256: str, settings: Settings) -> ReadingEntry:
+        """Ask for the reading of a kept clip; it is begun at once where a hand is free."""
+
+    def judge(self, sha256: str, settings: Settings) -> ReadingEntry:
+        """As `ask`, and judged at once in this process where the clip was seen before."""
+
+    def wake(self) -> None:
+        """Look for readings that wait, now."""
+
+
+Footage = Callable[[Path, Clip, Sequence[int], int | None], Iterator[Frame]]
+"""The wanted frames of a clip's file in order, no longer than so many pixels."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Desk:
+    """Everything that routes may use. A part that needs more brings a record of its own."""
+
+    library: Library
+    made: Workshop
+    """Makes stills, films and pages of what the library holds, each once."""
+    jobs: Jobs
+    """Long work of this process: a film, a backup."""
+    readings: Readings
+    probe: Callable[[Path], Clip]
+    """Reads a file's stamps behind the fence; raises ClipError where it is no clip."""
+    footage: Footage
+    prior: MotionPrior | None = None
+    """What `run_judging` needs for the body in three dimensions."""
+
+
+def the_desk(request: Request) -> Desk:
+    """The desk of the app that answers."""
+    desk: Desk = request.app.state.desk
+    return desk
+
+
+OfDesk = Annotated[Desk, Depends(the_desk)]
+
+
+def who(request: Request, desk: OfDesk) -> Coach:
+    """Who asks: the first active coach of the library, made where there is none.
+
+    The seam for signing in: whatever else tells who asks replaces this one function.
+    """
+    coaches = [coach for coach in load_coaches(desk.library) if coach.active]
+    coach = coaches[0] if coaches else save_coach(desk.library, Coach(new_id(), SOMEBODY))
+    request.state.coach = coach.name
+    return coach
+
+
+Who = Annotated[Coach, Depends(who)]

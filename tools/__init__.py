@@ -1,0 +1,1 @@
+"""What builds, fetches and writes for the project; run from its root."""

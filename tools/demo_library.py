@@ -1,0 +1,84 @@
+"""Puts the demo scenario into a library: the coach, golfers, clips, and swings to compare with."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from causeline.model.clip import Hand, View
+from causeline.model.findings import ClubSort
+from causeline.model.lesson import Golfer, Units
+from causeline.model.library import ClipEntry, Coach, GolferEntry, Purpose, new_id
+from causeline.store.library import Library
+from causeline.store.library_clips import ClipNotes, save_clip
+from causeline.store.library_consent import save_consent
+from causeline.store.library_people import load_coaches, load_golfers, save_coach, save_golfer
+
+SCENARIO = Path(__file__).parents[1] / "demo"
+CLUBS = {"mid iron": ClubSort.IRON}
+Entry = dict[str, Any]
+
+
+def scenario() -> Entry:
+    """What the scenario file says."""
+    told: Entry = json.loads((SCENARIO / "scenario.json").read_text(encoding="utf-8"))
+    return told
+
+
+def fill_library(library: Library, files: Sequence[str] | None = None) -> tuple[ClipEntry, ...]:
+    """The scenario's people and clips (those of `files` alone, where given), in its order.
+
+    What is there already stays. Clips of nobody in the scenario are the coach's own swings, which
+    may be shown as examples. Nothing is read here.
+    """
+    told = scenario()
+    coaches = load_coaches(library)
+    coach = coaches[0] if coaches else save_coach(library, Coach(new_id(), told["coach"]))
+    people = [*told["golfers"], {"name": told["coach"], "hand": "right", "stature_cm": None}]
+    golfers = {person["name"]: _golfer(library, coach, person, told) for person in people}
+    return tuple(
+        _clip(library, golfers[entry["golfer"] or told["coach"]], entry, told)
+        for entry in told["clips"]
+        if files is None or entry["file"] in files
+    )
+
+
+def _golfer(library: Library, coach: Coach, person: Entry, told: Entry) -> GolferEntry:
+    known = [one for one in load_golfers(library, coach.id) if one.golfer.name == person["name"]]
+    if known:
+        return known[0]
+    golfer = Golfer(
+        name=person["name"],
+        hand=Hand(person["hand"]),
+        units=Units(told["units"]),
+        time_zone=told["time_zone"],
+        stature_cm=person["stature_cm"],
+    )
+    first = min(
+        (e["date"] for e in told["clips"] if e["golfer"] == person["name"]), default="2026-03-20"
+    )
+    entry = GolferEntry(new_id(), coach.id, golfer, since=date.fromisoformat(first))
+    saved = save_golfer(library, entry)
+    own = person["name"] == told["coach"]
+    purposes = (Purpose.ANALYSIS, Purpose.SHARING, *([Purpose.REFERENCE] if own else []))
+    for purpose in purposes:
+        save_consent(library, saved.id, purpose, person["name"])
+    return saved
+
+
+def _clip(library: Library, golfer: GolferEntry, entry: Entry, told: Entry) -> ClipEntry:
+    words = {one["name"]: one["working_on"] for one in told["golfers"]}
+    of_golfer = [each for each in told["clips"] if each["golfer"] == entry["golfer"]]
+    first = entry["golfer"] is not None and entry["date"] == of_golfer[0]["date"]
+    path = SCENARIO / entry["file"]
+    notes = ClipNotes(
+        name=path.name,
+        view=View(entry["view"]),
+        club=CLUBS[entry["club"]],
+        filmed_on=date.fromisoformat(entry["date"]),
+        said=words[entry["golfer"]] if first else "",
+    )
+    return save_clip(library, golfer.id, path, notes)
