@@ -438,6 +438,35 @@ MADE = Table(
 )
 """Files that were made and can be made again; `sha256` is of the clip they show."""
 
+TAKES = Table(
+    "takes",
+    METADATA,
+    _id(),
+    _belongs("talk", "attachments", index=True),
+    _number("place"),
+    _text("swings"),
+    _text("start"),
+    _text("events"),
+    _number("lasts_ms"),
+    _text("voice_kind"),
+    _number("voice_starts_ms"),
+    Column("voice_key", String(64), index=True),
+    _instant("made_at"),
+    _flag("closed"),
+)
+"""What was recorded of a talk-through in one go. Texts are JSON, as the talk file has it."""
+
+TAKE_PARTS = Table(
+    "take_parts",
+    METADATA,
+    Column("take", ForeignKey("takes.id", ondelete="CASCADE"), primary_key=True),
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    _text("events"),
+    _text("sound"),
+    _number("ends_ms"),
+)
+"""What came of a take so far, about a second each, the sound in base64; gone once it is closed."""
+
 LEAVING = Table("leaving", METADATA, Column("key", String(64), primary_key=True))
 """Files of the vault that nothing speaks of any more, until they are deleted."""
 
@@ -448,5 +477,6 @@ FILE_COLUMNS = (
     STAGES.c.file_key,
     ATTACHMENTS.c.file_key,
     MADE.c.file_key,
+    TAKES.c.voice_key,
 )
 """Every column that names a file of the vault."""
