@@ -32,7 +32,7 @@ from causeline.render.beside_page import render_beside_page
 from causeline.render.calendar import render_calendar
 from causeline.render.club_path import render_club_still
 from causeline.render.film import render_film, render_film_length
-from causeline.render.film_parts import Cast, Film, Partner
+from causeline.render.film_parts import Cast, Film, Footage, Partner
 from causeline.render.film_plan import RATE_HZ
 from causeline.render.lesson_figures import Scene, render_figures
 from causeline.render.lesson_film import render_lesson_film
@@ -41,6 +41,7 @@ from causeline.render.page import PageNotes, render_page
 from causeline.render.pdf import render_pdf
 from causeline.render.stills import render_stills
 from causeline.render.telling import MeasureText
+from causeline.render.veil import render_veiled_footage, render_veils
 from causeline.render.words import VIEW_WORDS
 from causeline.sources.club_net import OpenvinoClubNet
 from causeline.sources.detect import LandmarkModel, OpenvinoEngine
@@ -175,6 +176,8 @@ class Filmed:
 
     shown: Shown
     path: Path
+    hide_face: bool = False
+    """The golfer does not want to be known by it: the head is veiled in every picture."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -301,7 +304,10 @@ def open_cast(filmed: Filmed, name: str) -> Cast:
         with FencedClips() as source:
             yield from source.frames(filmed.path, clip, wanted, longest)
 
-    return Cast(filmed.shown.swing, clip, footage, name, filmed.shown.view)
+    shown: Footage = footage
+    if filmed.hide_face:
+        shown = render_veiled_footage(footage, render_veils(filmed.shown.swing.body))
+    return Cast(filmed.shown.swing, clip, shown, name, filmed.shown.view)
 
 
 def open_partner(filmed: Filmed, other: Filmed, name: str, mirrored: bool | None = None) -> Partner:

@@ -63,6 +63,7 @@ _PATH = click.Path(path_type=Path)
               help="Folder of your own drills.")  # fmt: skip
 @click.option("--paper", type=click.Choice(PAPERS), default="a4", show_default=True)
 @click.option("--film/--no-film", default=True, show_default=True, help="Make the film.")
+@click.option("--hide-face", is_flag=True, help="Veil the golfer's face in every picture.")
 def lesson(readings: tuple[Path, ...], out: Path, **options: Any) -> None:
     """Compose the lesson of one swing from its READINGS: one file, or one for each of two views.
 
@@ -76,7 +77,8 @@ def lesson(readings: tuple[Path, ...], out: Path, **options: Any) -> None:
     try:
         _make(out)
         number, clips = options["swing"], options["clips"]
-        filmed = [open_reading(path, clips, number) for path in readings]
+        hidden = options["hide_face"]
+        filmed = [replace(open_reading(path, clips, number), hide_face=hidden) for path in readings]
         references = [open_reading(path, clips) for path in options["references"]]
         order = _for_hand(order, filmed)
         composed = compose_lesson(filmed, order, references, options["drills"])
