@@ -5,6 +5,10 @@ The map is held against SciPy's own PCHIP slopes by what defines them: monotone 
 
 from __future__ import annotations
 
+import json
+from pathlib import Path
+from typing import Any
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -78,3 +82,19 @@ def test_time_never_runs_backward(steps_a: list[float], steps_b: list[float]) ->
     assert times.to_b(np.array([m.time_s for m in a.found])) == pytest.approx(
         [m.time_s for m in b.found], abs=1e-9
     )
+
+
+def test_the_cases_that_the_browser_is_held_to_are_what_this_map_gives() -> None:
+    """The bench warps time itself; `frontend/src/time/warp.test.ts` reads the same file."""
+    file = Path(__file__).parents[3] / "frontend" / "fixtures" / "warp.json"
+    for case in json.loads(file.read_text(encoding="utf-8"))["cases"]:
+        times = compare_times(_told(case["a"]), _told(case["b"]))
+        if times is None:
+            assert case["to_s"] is None
+        else:
+            assert times.to_b(np.array(case["at_s"])) == pytest.approx(case["to_s"], abs=1e-9)
+
+
+def _told(listed: list[dict[str, Any]]) -> Moments:
+    found = (Moment(MomentName(m["name"]), m["time_s"], m["sd_s"], 0, "") for m in listed)
+    return Moments(tuple(found))
