@@ -67,10 +67,12 @@ from causeline.store.library_people import (
     save_golfer,
 )
 from causeline.store.library_practice import (
+    load_check_in,
     load_check_ins,
     load_ticks,
     load_unanswered,
     save_check_in,
+    save_check_in_once,
     save_tick,
 )
 from causeline.store.library_readings import ReadingBook
@@ -184,6 +186,16 @@ def test_practice_and_answers(library: Library) -> None:
     assert load_unanswered(library, golfer.coach) == ()
     with pytest.raises(Outdated):
         save_check_in(library, replace(sent, answer="not yet", answered_at=THEN))
+
+
+def test_a_phone_s_check_in_is_kept_once_with_what_its_clip_said(library: Library) -> None:
+    golfer = a_golfer(library)
+    first = CheckIn(new_id(), golfer.id, THEN, felt="lighter")
+    kept = save_check_in_once(library, first)
+    assert save_check_in_once(library, replace(first, felt="sent again")) == kept
+    assert (kept.felt, kept.outcome, kept.version) == ("lighter", None, 1)
+    told = save_check_in(library, replace(kept, outcome={"word": "nearly", "lines": ["Nearly."]}))
+    assert load_check_in(library, first.id) == told
 
 
 def test_what_people_changed_is_kept_though_taken_back(library: Library) -> None:

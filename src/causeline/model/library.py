@@ -256,6 +256,9 @@ class CheckIn:
     felt: str = ""
     answer: str = ""
     answered_at: datetime | None = None
+    outcome: Content | None = None
+    """What its clip said of the checkpoint (`model.practice.Outcome` as plain data); None until
+    the clip is read, or without one."""
     version: int = 0
 
 

@@ -8,7 +8,7 @@ from sqlalchemy import select
 
 from causeline.model.library import CheckIn, Tick
 from causeline.store.library import Library
-from causeline.store.rows import add_absent, many, save_version, values_of
+from causeline.store.rows import add_absent, many, needed, save_version, values_of
 from causeline.store.tables import CHECK_INS, GOLFERS, TICKS
 
 PAGE = 50
@@ -33,6 +33,22 @@ def save_check_in(library: Library, check_in: CheckIn) -> CheckIn:
     """Save a check-in, or its answer; raises Outdated where another answer was saved meanwhile."""
     with library.database.writing() as connection:
         return save_version(connection, CHECK_INS, check_in, values_of(check_in))
+
+
+def save_check_in_once(library: Library, check_in: CheckIn) -> CheckIn:
+    """Keep a check-in under the id that a phone gave it; what came before under that id stays.
+
+    Gives the one that is kept, which may be another golfer's: who asks must look.
+    """
+    with library.database.writing() as connection:
+        add_absent(connection, CHECK_INS, [{**values_of(check_in), "version": 1}])
+        return needed(connection, CheckIn, CHECK_INS, check_in.id)
+
+
+def load_check_in(library: Library, name: str) -> CheckIn:
+    """The check-in of that id. Raises StoreError where there is none."""
+    with library.database.reading() as connection:
+        return needed(connection, CheckIn, CHECK_INS, name)
 
 
 def load_check_ins(library: Library, golfer: str, limit: int = PAGE) -> tuple[CheckIn, ...]:

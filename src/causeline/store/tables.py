@@ -102,6 +102,7 @@ class Words(TypeDecorator[tuple[str, ...]]):
 
 
 PLAIN = JSON().with_variant(JSONB(), "postgresql")
+PLAIN_OR_NONE = JSON(none_as_null=True).with_variant(JSONB(none_as_null=True), "postgresql")
 COUNTER = BigInteger().with_variant(Integer(), "sqlite")
 """SQLite numbers rows by itself only in a column of that very type."""
 
@@ -324,6 +325,7 @@ CHECK_INS = Table(
     _text("felt"),
     _text("answer"),
     _instant("answered_at", needed=False),
+    Column("outcome", PLAIN_OR_NONE),
     _number("version"),
     Index(None, "golfer", "sent_at"),
     Index(None, "answered_at", "sent_at"),
