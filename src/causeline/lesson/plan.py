@@ -22,9 +22,12 @@ WEEK = 7
 
 
 def compose_sessions(
-    voice: Voice, lesson_id: str, starts: datetime, drills: Sequence[Drill]
+    voice: Voice, lesson_id: str, starts: datetime, drills: Sequence[Drill], first: int = 1
 ) -> tuple[PracticeSession, ...]:
-    """One for each day of practice, at the same hour of the wall clock through the whole plan."""
+    """One for each day of practice, at the same hour of the wall clock through the whole plan.
+
+    `first` is the number of the first one, where others came before.
+    """
     if not drills:
         return ()
     junior = voice.golfer.junior
@@ -42,7 +45,7 @@ def compose_sessions(
             ),
             note=_note(voice, place, day, days, drills),
         )
-        for place, day in enumerate(days, start=1)
+        for place, day in enumerate(days, start=first)
     )
 
 

@@ -225,6 +225,8 @@ class Lesson:
     """Headings and captions of the page, in the golfer's language."""
     sequence: int = 0
     """Counts the changes to the plan since it was first sent (RFC 5545, SEQUENCE)."""
+    dropped: tuple[PracticeSession, ...] = ()
+    """Practices that were sent and are no longer asked for: a calendar has to be told."""
 
     def __post_init__(self) -> None:
         if len(self.drills) > MOST_DRILLS:

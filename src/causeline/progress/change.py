@@ -35,6 +35,7 @@ DAY_SHARE = 0.3
 do: guessed, until sessions tell."""
 LEVEL = 0.05
 MOST_SWINGS = 60
+MOST_DAYS = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,9 +84,11 @@ def compare_change(
         low=difference.value - half,
         high=difference.value + half,
         freedom=judged.freedom,
+        sem=math.sqrt(spread.swing),
         detectable=half,
         verdict=verdict,
-        more_swings=0 if settled else _more(sides, spread, level),
+        more_swings=0 if settled else _more_swings(sides, spread, level),
+        more_days=0 if settled else _more_days(sides, spread, level),
         kept=not all(each.practised for each in sides[1]) if settled else None,
     )
 
@@ -159,18 +162,38 @@ def _verdict(value: float, half: float, aim: Aim) -> Verdict:
     return Verdict.CHANGED if (value > 0) == aim.upward else Verdict.OTHER_WAY
 
 
-def _more(sides: Sides, spread: _Spread, level: float) -> int | None:
+def _more_swings(sides: Sides, spread: _Spread, level: float) -> int | None:
     """Further swings in the last session after which the difference, if it stays, would be told."""
     last = sides[1][-1]
-    mean = Uncertain(float(_values(last).mean()), 0.0)
+    mean = _level(last)
     for more in range(1, MOST_SWINGS + 1):
         longer = replace(last, values=last.values + (mean,) * more)
         grown = replace(spread, freedom=spread.freedom + more)
-        judged = _judge((sides[0], (*sides[1][:-1], longer)), grown)
-        half = float(student.ppf(1 - level / 2, judged.freedom)) * judged.difference.sd
-        if abs(judged.difference.value) > half:
+        if _told((sides[0], (*sides[1][:-1], longer)), grown, level):
             return more
     return None
+
+
+def _more_days(sides: Sides, spread: _Spread, level: float) -> int | None:
+    """Further days like the last one, each from its own spot, after which it would be told."""
+    last = sides[1][-1]
+    values = (_level(last),) * len(last.values)
+    for more in range(1, MOST_DAYS + 1):
+        days = tuple(replace(last, values=values, spot=f"further day {i}") for i in range(more))
+        grown = replace(spread, freedom=spread.freedom + more * (len(values) - 1))
+        if _told((sides[0], (*sides[1], *days)), grown, level):
+            return more
+    return None
+
+
+def _told(sides: Sides, spread: _Spread, level: float) -> bool:
+    judged = _judge(sides, spread)
+    half = float(student.ppf(1 - level / 2, judged.freedom)) * judged.difference.sd
+    return abs(judged.difference.value) > half
+
+
+def _level(session: Session) -> Uncertain:
+    return Uncertain(float(_values(session).mean()), 0.0)
 
 
 def _values(session: Session) -> Floats:

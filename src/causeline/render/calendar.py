@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from icalendar import Alarm, Calendar, Event
+from icalendar import Alarm, Calendar, Event, vText
 
 from causeline.model.lesson import Lesson, Part, PracticeSession
 
@@ -35,6 +35,10 @@ def render_calendar(lesson: Lesson, stamp: datetime, remind_minutes: int | None 
     calendar.add("x-wr-calname", _named(lesson))
     for session in lesson.sessions:
         calendar.add_component(_practice(lesson, session, stamp, remind_minutes))
+    for session in lesson.dropped:
+        event = _practice(lesson, session, stamp, None)
+        event["status"] = vText("CANCELLED")
+        calendar.add_component(event)
     calendar.add_component(_film(lesson, stamp))
     if lesson.sessions:
         first, last = lesson.sessions[0].starts.date(), lesson.sessions[-1].starts.date()

@@ -113,3 +113,15 @@ def test_without_practice_only_the_day_to_film() -> None:
 def test_a_stamp_without_a_zone_is_refused() -> None:
     with pytest.raises(ValueError, match="without a time zone"):
         render_calendar(_lesson(), datetime(2026, 4, 7))
+
+
+def test_a_practice_that_is_dropped_is_cancelled_under_its_own_uid_and_a_later_sequence() -> None:
+    """RFC 5545, 3.8.1.11 and 3.8.7.4: STATUS:CANCELLED, SEQUENCE greater than what was sent."""
+    sent = _lesson()
+    gone = sent.sessions[-1]
+    later = replace(sent, sessions=sent.sessions[:-1], dropped=(gone,), sequence=1)
+    events = {str(one["uid"]): one for one in _events(render_calendar(later, STAMP))}
+    event = events[f"{gone.uid}@causeline"]
+    assert str(event["status"]) == "CANCELLED"
+    assert event["sequence"] == 1
+    assert len(events) == len(sent.sessions) + 1

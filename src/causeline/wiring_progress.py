@@ -1,0 +1,228 @@
+"""Where golfers stand, from what a library holds: lessons, readings, ticks."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from functools import lru_cache
+from zoneinfo import ZoneInfo
+
+from causeline.errors import CauselineError, ReadingFileError, StoreError
+from causeline.lesson.adapt import compose_further, compose_shortened, compose_voice
+from causeline.model.findings import ClubSort
+from causeline.model.lesson import Lesson
+from causeline.model.library import (
+    CheckIn,
+    ClipCard,
+    ClipEntry,
+    GolferEntry,
+    LessonEntry,
+    ReadingEntry,
+    State,
+    Tick,
+)
+from causeline.model.progress import NextCause, Stage, Standing, Swung
+from causeline.reading.standing import Case, run_further, run_next, run_standing
+from causeline.store.languages import load_words
+from causeline.store.lesson_file import load_lesson_dict, save_lesson_dict
+from causeline.store.library import Library
+from causeline.store.library_clips import load_clip_cards
+from causeline.store.library_lessons import load_lesson, load_lessons, save_lesson
+from causeline.store.library_people import load_golfer
+from causeline.store.library_practice import load_check_ins, load_ticks
+from causeline.store.library_readings import load_reading_content
+from causeline.store.measured import load_swung
+
+MOST_CLIPS = 200
+"""Of one golfer, the newest: what a term brings and more."""
+KEPT_READINGS = 512
+"""Readings whose measures stay in memory: a reading's file never changes under its key."""
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """One golfer on their way: each lesson that was sent, and everything since."""
+
+    entry: GolferEntry
+    now: datetime
+    cases: tuple[Case, ...]
+    """One for each lesson, the newest first."""
+    standings: tuple[Standing, ...]
+    check_ins: tuple[CheckIn, ...]
+    ticks: tuple[Tick, ...]
+    clips: tuple[ClipEntry, ...]
+
+    @property
+    def standing(self) -> Standing | None:
+        """With the newest lesson; None where none was sent."""
+        return self.standings[0] if self.standings else None
+
+    @property
+    def next_cause(self) -> NextCause | None:
+        """What comes first now; looked for only where the newest lesson is done with."""
+        done = self.standing is not None and self.standing.stage is Stage.NEXT
+        return run_next(self.cases[0]) if done else None
+
+    @property
+    def last_sign(self) -> date | None:
+        """Day of the golfer's newest tick, check-in or clip."""
+        zone = ZoneInfo(self.entry.golfer.time_zone)
+        at = [
+            *(tick.ticked_at for tick in self.ticks),
+            *(one.sent_at for one in self.check_ins),
+            *(clip.added_at for clip in self.clips),
+        ]
+        return max(at).astimezone(zone).date() if at else None
+
+
+def course_of(library: Library, golfer: str, now: datetime | None = None) -> Course:
+    """Where a golfer stands, by their id. Raises StoreError where there is none."""
+    entry = load_golfer(library, golfer)
+    now = now or library.now()
+    ticks = load_ticks(library, golfer)
+    cards = load_clip_cards(library, golfer, limit=MOST_CLIPS)
+    swings = swings_of(library, entry, cards, ticks)
+    lessons = [each for each in load_lessons(library, golfer) if each.sent_at is not None]
+    lessons.sort(key=lambda each: (each.made_at, each.id), reverse=True)
+    cases = _cases(lessons, swings, ticks, now)
+    return Course(
+        entry=entry,
+        now=now,
+        cases=cases,
+        standings=tuple(run_standing(case) for case in cases),
+        check_ins=load_check_ins(library, golfer),
+        ticks=ticks,
+        clips=tuple(card.entry for card in cards),
+    )
+
+
+def swings_of(
+    library: Library, entry: GolferEntry, cards: Sequence[ClipCard], ticks: Sequence[Tick]
+) -> tuple[Swung, ...]:
+    """Every swing that was read, with its day; a reading that is damaged is passed over."""
+    found: list[Swung] = []
+    for card in cards:
+        if card.reading is None or card.reading.state is not State.READY:
+            continue
+        day = filmed_on(card.entry, entry)
+        fresh = not _practised_before(card.entry, entry, ticks, day)
+        try:
+            found += _swung(library, card.reading, day, card.entry.club, not fresh)
+        except (ReadingFileError, StoreError):
+            continue
+    return tuple(found)
+
+
+def filmed_on(clip: ClipEntry, entry: GolferEntry) -> date:
+    """The day of a clip: as its file says, else when it came, on the golfer's clock."""
+    return clip.filmed_on or clip.added_at.astimezone(ZoneInfo(entry.golfer.time_zone)).date()
+
+
+def shortened(library: Library, lesson: str, now: datetime | None = None) -> LessonEntry:
+    """The lesson with its plan as missed practice has made it; saved where that is new.
+
+    Raises Outdated where somebody saved the lesson meanwhile.
+    """
+    entry = load_lesson(library, lesson)
+    known = lesson_of(entry)
+    done = {tick.session for tick in load_ticks(library, entry.golfer, entry.id)}
+    voice = compose_voice(known, load_words(known.golfer.language))
+    lighter = compose_shortened(voice, known, done, now or library.now())
+    return entry if lighter is known else _saved(library, entry, lighter)
+
+
+def moved_on(library: Library, lesson: str, starts: datetime, by: str) -> LessonEntry:
+    """The lesson with its target moved a step on, because it was met twice; saved.
+
+    Raises StoreError where it was not met on two days, or where no step is left.
+    """
+    entry = load_lesson(library, lesson)
+    course = course_of(library, entry.golfer)
+    standing = next((one for one in course.standings if one.lesson == lesson), None)
+    check = standing.checkpoint if standing else None
+    step = run_further(check, standing.checked, standing.met_on) if standing and check else None
+    if standing is None or step is None or standing.stage is not Stage.FURTHER:
+        raise StoreError(
+            "the target of that lesson does not move on",
+            "one that was met on two separate days, with a step left, was expected",
+            "film again, or make a lesson of the next cause",
+        )
+    known = lesson_of(entry)
+    voice = compose_voice(known, load_words(known.golfer.language))
+    further = compose_further(voice, known, step, standing.met_on, starts)
+    return _saved(library, entry, further, by)
+
+
+def lesson_of(entry: LessonEntry) -> Lesson:
+    """The lesson that an entry holds. Raises LessonFileError where it holds none."""
+    return load_lesson_dict(entry.content, f"the lesson “{entry.title}”")
+
+
+def _saved(library: Library, entry: LessonEntry, lesson: Lesson, by: str = "plan") -> LessonEntry:
+    content = {**entry.content, **save_lesson_dict(lesson)}
+    return save_lesson(library, replace(entry, content=content), by)
+
+
+def _cases(
+    lessons: Sequence[LessonEntry], swings: tuple[Swung, ...], ticks: Sequence[Tick], now: datetime
+) -> tuple[Case, ...]:
+    """A lesson each, with the day of the one before it; one that cannot be read is left out."""
+    known: list[tuple[LessonEntry, Lesson]] = []
+    for entry in lessons:
+        try:
+            known.append((entry, lesson_of(entry)))
+        except CauselineError:
+            continue
+    earlier = [lesson.made for _, lesson in known[1:]]
+    return tuple(
+        Case(
+            lesson_id=entry.id,
+            title=entry.title,
+            lesson=lesson,
+            swings=swings,
+            ticks=tuple(tick for tick in ticks if tick.lesson == entry.id),
+            now=now,
+            since=since,
+        )
+        for (entry, lesson), since in zip(known, [*earlier, None], strict=True)
+    )
+
+
+def _practised_before(
+    clip: ClipEntry, entry: GolferEntry, ticks: Sequence[Tick], day: date
+) -> bool:
+    """Whether a practice was ticked on the clip's day before it came."""
+    zone = ZoneInfo(entry.golfer.time_zone)
+    return any(
+        tick.ticked_at.astimezone(zone).date() == day and tick.ticked_at <= clip.added_at
+        for tick in ticks
+    )
+
+
+def _swung(
+    library: Library, reading: ReadingEntry, day: date, club: ClubSort | None, practised: bool
+) -> tuple[Swung, ...]:
+    return _measured(_Keyed(library, reading), day, club, practised)
+
+
+@dataclass(frozen=True, slots=True)
+class _Keyed:
+    """A reading to load, alike where its file is."""
+
+    library: Library
+    reading: ReadingEntry
+
+    def __hash__(self) -> int:
+        return hash(self.reading.reading_key)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Keyed) and self.reading.reading_key == other.reading.reading_key
+
+
+@lru_cache(maxsize=KEPT_READINGS)
+def _measured(
+    keyed: _Keyed, day: date, club: ClubSort | None, practised: bool
+) -> tuple[Swung, ...]:
+    content = load_reading_content(keyed.library, keyed.reading)
+    return load_swung(content, day, club, practised)
