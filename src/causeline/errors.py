@@ -15,6 +15,7 @@
     ├── EngineError (RuntimeError)        engine or weights missing or broken  exit 6
     ├── ReadingFileError (ValueError)     a reading file is broken or of another version  exit 7
     ├── LessonFileError (ValueError)      a lesson, a drill or a language file is broken  exit 9
+    ├── TalkFileError (ValueError)        a talk-through is broken or of another version  exit 9
     ├── StoreError (LookupError)          the library lacks something, or it is damaged  exit 8
     │   ├── NotAgreed (PermissionError)   a golfer, or a guardian, does not consent to it
     │   └── Outdated (RuntimeError)       somebody saved a newer version meanwhile
@@ -107,6 +108,12 @@ class ReadingFileError(CauselineError, ValueError):
 
 class LessonFileError(CauselineError, ValueError):
     """A lesson, a drill or a language file is not there, is broken, or is of another version."""
+
+    exit_code = 9
+
+
+class TalkFileError(CauselineError, ValueError):
+    """A talk-through, or a part of one, is broken or of another version."""
 
     exit_code = 9
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from causeline.model.talk import Piece, Screen, Take, Talk
@@ -83,6 +83,7 @@ def test_an_instant_is_found_in_its_take_and_back(passage: tuple[Pieces, int, in
         assert list(in_talk(pieces, *found)) == [k for k, one in enumerate(played) if one == found]
 
 
+@settings(max_examples=40, deadline=None)
 @given(takes("t1"), takes("t2"), st.data())
 def test_the_screens_of_an_edited_talk_are_those_of_its_takes(
     one: Take, two: Take, data: st.DataObject

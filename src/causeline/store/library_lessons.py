@@ -20,6 +20,7 @@ from causeline.model.library import (
     Purpose,
     new_id,
 )
+from causeline.store.attached import attached_files
 from causeline.store.library import Library
 from causeline.store.library_consent import check_allowed
 from causeline.store.rows import add, many, needed, one, save_version, values_of
@@ -105,8 +106,7 @@ def save_attachments_removed(library: Library, names: Iterable[str]) -> None:
     """Delete attachments, and the files that only they spoke of."""
     chosen = ATTACHMENTS.c.id.in_(list(names))
     with library.database.alone() as connection:
-        files = connection.execute(select(ATTACHMENTS.c.file_key).where(chosen)).scalars()
-        library.let_go(connection, list(files))
+        library.let_go(connection, attached_files(connection, chosen))
         connection.execute(delete(ATTACHMENTS).where(chosen))
     library.tidy()
 

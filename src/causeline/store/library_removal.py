@@ -7,6 +7,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, Connection, Select, delete, exists, insert, or_, select
 
 from causeline.model.library import AuditLine
+from causeline.store.attached import attached_files
 from causeline.store.library import Library
 from causeline.store.library_made import save_unmade
 from causeline.store.rows import missing, values_of
@@ -59,8 +60,7 @@ def _lessons(golfer: str) -> Select[Any]:
 
 
 def _let_go_attached(library: Library, connection: Connection, which: ColumnElement[bool]) -> None:
-    keys = connection.execute(select(ATTACHMENTS.c.file_key).where(which)).scalars()
-    library.let_go(connection, list(keys))
+    library.let_go(connection, attached_files(connection, which))
 
 
 def _let_go_clips(library: Library, connection: Connection, hashes: list[str]) -> None:
