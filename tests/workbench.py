@@ -1,7 +1,7 @@
 """The workbench for tests: the scenario's library, read; the app on it; a browser's way to it.
 
-Seeing the clips takes a minute, so what was seen is kept in .cache/workbench for as long as the
-code that sees stays the same; what is judged from it is judged anew when any room has changed.
+Seeing the clips takes a minute or two, so what was seen is kept in .cache/workbench for as long as
+the networks stay the same; what is judged from it is judged anew when a room has changed.
 """
 
 from __future__ import annotations
@@ -47,8 +47,17 @@ FILES = (
     "clips/nell_2026-04-08_face_on.mp4",
 )
 """Ivo's first swing from both places and his later one, the coach's own two, and Nell's."""
-SEES = ("sources", "moments", "reading/seeing.py", "reading/crowd.py", "reading/follow.py")
-JUDGES = ("body", "club", "findings", "measures", "model", "quantities", "reading", "store")
+JUDGES = (
+    "body",
+    "club",
+    "findings",
+    "measures",
+    "moments",
+    "reading/judging.py",
+    "store/migrations",
+    "store/reading_file.py",
+    "store/tables.py",
+)
 TOKEN = "t" * 43
 
 
@@ -57,38 +66,30 @@ def scenario_library(folder: Path) -> Path:
     CACHE.mkdir(parents=True, exist_ok=True)
     with (CACHE / "lock").open("w") as lock:
         fcntl.flock(lock, fcntl.LOCK_EX)
-        judged = CACHE / f"judged-{_mark((*SEES, *JUDGES))}"
+        judged = CACHE / f"judged-{_mark()}"
         if not judged.is_dir():
-            _judge(_seen(), judged)
+            _judge(judged)
     shutil.copytree(judged, folder, dirs_exist_ok=True)
     return folder
 
 
-def _seen() -> Path:
-    seen = CACHE / f"seen-{_mark(SEES)}"
-    if not seen.is_dir():
-        _forget("seen-*")
-        half = seen.with_suffix(".half")
-        shutil.rmtree(half, ignore_errors=True)
-        with _opened(half) as library:
-            for clip in fill_library(library, FILES):
-                _ask(library, clip)
-            read_waiting(library, workers=1)
-        half.rename(seen)
-    return seen
-
-
-def _judge(seen: Path, judged: Path) -> None:
-    _forget("judged-*")
-    half = judged.with_suffix(".half")
-    shutil.copytree(seen, half, dirs_exist_ok=True)
+def _judge(judged: Path) -> None:
+    """Judge what was seen; clips that were not seen by these networks yet are seen first."""
+    for old in CACHE.glob("judged-*"):
+        shutil.rmtree(old)
+    seen, half = CACHE / "seen", CACHE / "half"
+    with _opened(seen) as library:
+        for clip in fill_library(library, FILES):
+            _ask(library, clip)
+        read_waiting(library, workers=1)
+    shutil.rmtree(half, ignore_errors=True)
+    shutil.copytree(seen, half)
     with _opened(half) as library:
         with library.database.writing() as connection:
             connection.execute(delete(READINGS))
         for golfer in load_golfers(library):
             for clip in load_clips(library, golfer.id):
-                entry = _ask(library, clip)
-                judge_waiting(library, entry)
+                judge_waiting(library, _ask(library, clip))
     half.rename(judged)
 
 
@@ -97,15 +98,10 @@ def _ask(library: Library, clip: ClipEntry) -> ReadingEntry:
     return ask_reading(library, clip.sha256, clip_settings(golfer.golfer, clip))
 
 
-def _forget(pattern: str) -> None:
-    for old in CACHE.glob(pattern):
-        shutil.rmtree(old)
-
-
-def _mark(parts: tuple[str, ...]) -> str:
-    """Of all code in those folders and files."""
-    told = hashlib.sha256(b"3")
-    for part in sorted(parts):
+def _mark() -> str:
+    """Of all code in those folders and files, and of the clips."""
+    told = hashlib.sha256(b"4")
+    for part in JUDGES:
         place = SOURCE / part
         for path in sorted(place.rglob("*.py")) if place.is_dir() else [place]:
             told.update(path.read_bytes())
