@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
+from causeline.errors import SettingError
 from causeline.model.clip import View
 from causeline.model.moments import Moment, MomentName, Moments
+from causeline.model.touched import BY_HAND, MomentMark
 from causeline.model.tracks import BODY_LANDMARKS, BodyTrack, ClubTrack
 from causeline.moments.coarse import PLAIN
 from causeline.moments.finder import Instant, find_instant
@@ -29,6 +32,7 @@ def find_moments(
     view: View,
     strike: Uncertain | None = None,
     club: ClubTrack | None = None,
+    marks: tuple[MomentMark, ...] = (),
 ) -> Moments:
     """All moments that the track shows, in the order of the swing; the others with the reason.
 
@@ -36,18 +40,51 @@ def find_moments(
     has one row for each frame of `body` and the same mirroring; where it sees the club, its rules
     take over. Each ± holds the frame interval over √12, the jitter of the signal over its slope,
     and what the rule itself is worth.
+
+    Where a person set a moment (`marks`), no rule is asked, and what leans on it leans on that. A
+    mark outside the track belongs to another swing. Raises SettingError where marks come in another
+    order than the swing's.
     """
+    given = _given(body, marks)
     seen = _roughly(body, club)
     if seen is None:
         why = "the hands do not go up, down and up again as in a swing"
-        return Moments((), tuple((name, why) for name in MomentName))
+        left = tuple((name, why) for name in MomentName if name not in given)
+        return Moments(tuple(given.values()), left)
     rules = RULES[view] if club is None else _with_club(RULES[view], CLUB_RULES[view])
     search = _Search(seen, {}, {})
-    for rule in rules:
+    for moment in given.values():
+        search = search.having(moment)
+    for rule in (rule for rule in rules if rule.name not in given):
         search = search.tried(rule)
         if rule.name == MomentName.IMPACT and strike is not None:
             search = search.heard(strike)
     return search.ordered()
+
+
+def _given(body: BodyTrack, marks: tuple[MomentMark, ...]) -> dict[MomentName, Moment]:
+    """The moments that a person set within this track, in the order of the swing."""
+    time_s = body.time_s
+    mine = {mark.name: mark for mark in marks if time_s[0] <= mark.time_s <= time_s[-1]}
+    ordered = [mine[name] for name in MomentName if name in mine]
+    for earlier, later in pairwise(ordered):
+        if later.time_s <= earlier.time_s:
+            raise SettingError(
+                f"{_words(later.name)} was set at {later.time_s:.3f} s, and "
+                f"{_words(earlier.name)} at {earlier.time_s:.3f} s",
+                "moments in the order of the swing were expected",
+                "set the other one first, or let it be found again",
+            )
+    return {
+        mark.name: Moment(
+            mark.name,
+            mark.time_s,
+            mark.sd_s,
+            int(body.frames[int(np.argmin(np.abs(time_s - mark.time_s)))]),
+            BY_HAND,
+        )
+        for mark in ordered
+    }
 
 
 def _with_club(rules: tuple[Rule, ...], club: tuple[Rule, ...]) -> tuple[Rule, ...]:
@@ -119,7 +156,7 @@ class _Search:
         if instant is None:
             return self._without(rule, f"looked for: {rule.words}; the clip does not show it")
         moment = self._moment(rule, instant, signal)
-        return self._with(moment)
+        return self.having(moment)
 
     def heard(self, strike: Uncertain) -> _Search:
         """Impact as heard and as seen, each by its own ±."""
@@ -131,7 +168,7 @@ class _Search:
             return self
         heard, saw = strike.sd**-2, moment.sd_s**-2
         time_s = (heard * strike.value + saw * moment.time_s) / (heard + saw)
-        return self._with(
+        return self.having(
             replace(
                 moment,
                 time_s=time_s,
@@ -179,7 +216,8 @@ class _Search:
         body = self.seen.body
         return int(body.frames[int(np.argmin(np.abs(body.time_s - time_s)))])
 
-    def _with(self, moment: Moment) -> _Search:
+    def having(self, moment: Moment) -> _Search:
+        """With one more moment, on which what comes after may lean."""
         known = {**self.seen.known, moment.name: Uncertain(moment.time_s, moment.sd_s)}
         found = {**self.found, moment.name: moment}
         return _Search(replace(self.seen, known=known), found, self.missing)

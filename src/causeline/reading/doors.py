@@ -11,6 +11,7 @@ from causeline.model.findings import ClubSort, Ruling
 from causeline.model.moments import SwingWindow
 from causeline.model.motion import Correction, MotionPrior
 from causeline.model.seams import ClipSource, ClubNet, FrameWatch, LandmarkEngine
+from causeline.model.touched import ClubMark, MomentMark
 from causeline.quantities.uncertain import Uncertain
 
 Found = Callable[[Clip, tuple[SwingWindow, ...]], None]
@@ -39,6 +40,15 @@ class Settings:
     """What the coach or the golfer says of a fault; of two on the same, the later holds."""
     corrections: tuple[Correction, ...] = ()
     """Landmarks that the coach set right or accepted; pixels of the clip as it is shown."""
+    club_marks: tuple[ClubMark, ...] = ()
+    """Ends of the club that the coach set right; of two on the same, the later holds."""
+    moment_marks: tuple[MomentMark, ...] = ()
+    """Moments that the coach set."""
+
+    @property
+    def touched(self) -> bool:
+        """Whether a track or a moment was set right."""
+        return bool(self.corrections or self.club_marks or self.moment_marks)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

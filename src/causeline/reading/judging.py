@@ -10,6 +10,7 @@ from causeline.body.corrected import refine_corrected
 from causeline.body.recover import recover_body
 from causeline.body.refine import refine_body
 from causeline.body.shot import View3D
+from causeline.club.corrected import track_corrected
 from causeline.club.track import track_club
 from causeline.errors import SettingError
 from causeline.findings import explain_findings
@@ -22,6 +23,7 @@ from causeline.model.moments import Moments
 from causeline.model.motion import Correction, Known, Motion, MotionPrior
 from causeline.model.reading import Reading, Swing
 from causeline.model.seen import Seen, SeenSwing
+from causeline.model.touched import ClubMark, MomentMark
 from causeline.model.tracks import BodyTrack, ClubTrack
 from causeline.moments.find import find_moments
 from causeline.moments.rehearsal import find_rehearsal
@@ -38,6 +40,9 @@ class Tracks:
     hand: Hand
     corrections: tuple[Correction, ...] = ()
     """What a coach set right, in pixels of the clip as it is shown."""
+    club_marks: tuple[ClubMark, ...] = ()
+    """The same of the club."""
+    moment_marks: tuple[MomentMark, ...] = ()
 
     @cached_property
     def body(self) -> BodyTrack:
@@ -55,12 +60,17 @@ class Tracks:
         seen = self.swing.club
         if seen is None:
             return None
-        return track_club(self.body, seen.turned(self.body.mirrored).guesses)
+        club = track_club(self.body, seen.turned(self.body.mirrored).guesses)
+        if not self.club_marks:
+            return club
+        marks = tuple(replace(each, x=self._shown(each.x)) for each in self.club_marks)
+        return track_corrected(club, self.body.frames, self.body.time_s, marks)
 
     @cached_property
     def moments(self) -> Moments:
         """The moments, with the strike as heard."""
-        return find_moments(self.body, self.view, self.swing.strike, self.club)
+        heard = self.swing.strike
+        return find_moments(self.body, self.view, heard, self.club, self.moment_marks)
 
     @property
     def view_3d(self) -> View3D:
@@ -76,6 +86,10 @@ class Tracks:
         if not body.mirrored:
             return tuple(mine)
         return tuple(replace(each, x=body.width - 1 - each.x) for each in mine)
+
+    def _shown(self, x: float) -> float:
+        """From the clip as it is shown to the track's own coordinates."""
+        return self.body.width - 1 - x if self.body.mirrored else x
 
 
 @dataclass(frozen=True, eq=False)
@@ -94,10 +108,18 @@ class Judging:
         _check_rate(seen, settings)
         view = Called(settings.view, 1.0) if settings.view else seen.view
         hand = Called(settings.hand, 1.0) if settings.hand else seen.hand
-        if settings.corrections or not tracks:
-            called = View(view.name), Hand(hand.name)
+        if settings.touched or not tracks:
             tracks = tuple(
-                Tracks(seen.clip, swing, *called, settings.corrections) for swing in seen.swings
+                Tracks(
+                    seen.clip,
+                    swing,
+                    View(view.name),
+                    Hand(hand.name),
+                    settings.corrections,
+                    settings.club_marks,
+                    settings.moment_marks,
+                )
+                for swing in seen.swings
             )
         return cls(seen, settings, view, hand, tracks)
 

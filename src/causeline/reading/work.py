@@ -24,9 +24,11 @@ from causeline.errors import CauselineError, ClipError, NothingToRead, SettingEr
 from causeline.model.clip import Hand, View
 from causeline.model.findings import ClubSort, Ruling, Say
 from causeline.model.library import Content, ReadingEntry, State
+from causeline.model.moments import MomentName
 from causeline.model.motion import Correction
 from causeline.model.reading import Reading
 from causeline.model.seen import Seen
+from causeline.model.touched import ClubMark, MomentMark
 from causeline.quantities.uncertain import Uncertain
 from causeline.reading.doors import Doors, Settings
 from causeline.reading.judging import run_judging
@@ -330,6 +332,13 @@ def _plain(settings: Settings) -> dict[str, Any]:
         "club": settings.club.value if settings.club else None,
         "rulings": [asdict(ruling) for ruling in settings.rulings],
         "corrections": [asdict(correction) for correction in settings.corrections],
+        # Named only where there are any: what was read before keeps its key.
+        **({"club_marks": list(map(asdict, settings.club_marks))} if settings.club_marks else {}),
+        **(
+            {"moment_marks": list(map(asdict, settings.moment_marks))}
+            if settings.moment_marks
+            else {}
+        ),
     }
 
 
@@ -343,4 +352,9 @@ def _settings(plain: Content) -> Settings:
         club=ClubSort(plain["club"]) if plain["club"] else None,
         rulings=tuple(Ruling(**{**each, "say": Say(each["say"])}) for each in plain["rulings"]),
         corrections=tuple(Correction(**each) for each in plain["corrections"]),
+        club_marks=tuple(ClubMark(**each) for each in plain.get("club_marks", ())),
+        moment_marks=tuple(
+            MomentMark(**{**each, "name": MomentName(each["name"])})
+            for each in plain.get("moment_marks", ())
+        ),
     )

@@ -7,7 +7,9 @@ from collections.abc import Iterable
 from causeline.model.findings import Ruling, Say
 from causeline.model.lesson import Golfer
 from causeline.model.library import ClipEntry, Judgement, Touch
+from causeline.model.moments import MomentName
 from causeline.model.motion import Correction
+from causeline.model.touched import ClubMark, MomentMark
 from causeline.quantities.uncertain import Uncertain
 from causeline.reading.doors import Settings
 
@@ -31,7 +33,14 @@ def clip_settings(
         club=clip.club,
         rulings=tuple(_ruling(each) for each in held if each.touch is Touch.RULING),
         corrections=tuple(Correction(**each.content) for each in held if each.touch is Touch.JOINT),
+        club_marks=tuple(ClubMark(**each.content) for each in held if each.touch is Touch.CLUB),
+        moment_marks=tuple(_moment(each) for each in held if each.touch is Touch.MOMENT),
     )
+
+
+def _moment(judgement: Judgement) -> MomentMark:
+    told = judgement.content
+    return MomentMark(MomentName(told["name"]), told["time_s"], told["sd_s"])
 
 
 def _ruling(judgement: Judgement) -> Ruling:

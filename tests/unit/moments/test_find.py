@@ -7,8 +7,10 @@ import numpy as np
 import pytest
 
 from causeline.body import refine_body
+from causeline.errors import SettingError
 from causeline.model.clip import Hand, View
 from causeline.model.moments import MomentName as M
+from causeline.model.touched import BY_HAND, MomentMark
 from causeline.model.tracks import BodyTrack, ClubTrack
 from causeline.moments import find_moments
 from causeline.moments.finder import Kind, find_instant
@@ -194,3 +196,47 @@ def _cut(body: BodyTrack, first: int = 0, last: int | None = None) -> BodyTrack:
         confidence=body.confidence[inside],
         sd_px=body.sd_px[inside],
     )
+
+
+def test_a_moment_that_was_set_stands_and_what_leans_on_it_leans_on_that() -> None:
+    body = _puppet(View.FACE_ON).body()
+    before = find_moments(body, View.FACE_ON)
+    top = before.get(M.TOP)
+    assert top is not None
+    mark = MomentMark(M.TOP, top.time_s - 0.04, 0.006)
+    after = find_moments(body, View.FACE_ON, marks=(mark,))
+    found = after.get(M.TOP)
+    assert found is not None
+    assert (found.time_s, found.sd_s, found.rule) == (mark.time_s, 0.006, BY_HAND)
+    assert found.frame == int(body.frames[np.argmin(np.abs(body.time_s - mark.time_s))])
+    assert [moment.name for moment in after.found] == [moment.name for moment in before.found]
+    assert after.get(M.IMPACT) == before.get(M.IMPACT)
+
+
+def test_a_set_impact_is_not_moved_by_the_sound() -> None:
+    body = _puppet(View.FACE_ON).body()
+    impact = find_moments(body, View.FACE_ON).get(M.IMPACT)
+    assert impact is not None
+    mark = MomentMark(M.IMPACT, impact.time_s + 0.01, 0.004)
+    heard = Uncertain(impact.time_s, 0.003)
+    found = find_moments(body, View.FACE_ON, heard, marks=(mark,)).get(M.IMPACT)
+    assert found is not None
+    assert found.time_s == mark.time_s
+
+
+def test_moments_set_in_another_order_are_refused_and_those_of_another_swing_left_out() -> None:
+    body = _puppet(View.FACE_ON).body()
+    last = float(body.time_s[-1])
+    wrong = (MomentMark(M.TOP, 1.5, 0.01), MomentMark(M.START, 1.6, 0.01))
+    with pytest.raises(SettingError, match="top was set at"):
+        find_moments(body, View.FACE_ON, marks=wrong)
+    other = (MomentMark(M.TOP, last + 1.0, 0.01),)
+    assert find_moments(body, View.FACE_ON, marks=other) == find_moments(body, View.FACE_ON)
+
+
+def test_where_no_swing_is_found_a_set_moment_still_stands() -> None:
+    body = _cut(_puppet(View.FACE_ON).body(), last=2)
+    mark = MomentMark(M.ADDRESS, float(body.time_s[1]), 0.01)
+    found = find_moments(body, View.FACE_ON, marks=(mark,))
+    assert [moment.name for moment in found.found] == [M.ADDRESS]
+    assert M.ADDRESS not in dict(found.missing)
