@@ -44,10 +44,192 @@ export interface paths {
         readonly patch?: never;
         readonly trace?: never;
     };
+    readonly "/talk/of/{swing}": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * Talks Of
+         * @description Talk-throughs of the golfer of that swing, the newest first.
+         */
+        readonly get: operations["talks_of_talk_of__swing__get"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/talk/{talk}": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * Talk Told
+         * @description All of a talk-through but its sound.
+         */
+        readonly get: operations["talk_told_talk__talk__get"];
+        /**
+         * Begin Talk
+         * @description Begin a talk-through under a name of the browser's own making; asked twice, it is there.
+         */
+        readonly put: operations["begin_talk_talk__talk__put"];
+        readonly post?: never;
+        /**
+         * Remove Talk
+         * @description Delete a talk-through for good.
+         */
+        readonly delete: operations["remove_talk_talk__talk__delete"];
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/talk/{talk}/pieces": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        /**
+         * Play Pieces
+         * @description Change what is played; 409 where another tab changed it meanwhile.
+         */
+        readonly put: operations["play_pieces_talk__talk__pieces_put"];
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/talk/{talk}/takes/{take}": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        /**
+         * Begin Take
+         * @description Begin a take: `swings` are names with a space between, `start` the screen as JSON.
+         */
+        readonly put: operations["begin_take_talk__talk__takes__take__put"];
+        readonly post?: never;
+        /**
+         * Remove Take
+         * @description Delete a take that is not played.
+         */
+        readonly delete: operations["remove_take_talk__talk__takes__take__delete"];
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/talk/{talk}/takes/{take}/close": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Close Take
+         * @description The take as it is kept; 404 names the parts that have not come.
+         */
+        readonly post: operations["close_take_talk__talk__takes__take__close_post"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/talk/{talk}/takes/{take}/parts/{number}": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        /**
+         * Keep Part
+         * @description Keep about a second of a take; the same part sent again is kept once.
+         */
+        readonly put: operations["keep_part_talk__talk__takes__take__parts__number__put"];
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
+        /** Body_begin_take_talk__talk__takes__take__put */
+        readonly Body_begin_take_talk__talk__takes__take__put: {
+            /** Start */
+            readonly start: string;
+            /** Swings */
+            readonly swings: string;
+            /**
+             * Voice
+             * @default
+             */
+            readonly voice: string;
+        };
+        /** Body_keep_part_talk__talk__takes__take__parts__number__put */
+        readonly Body_keep_part_talk__talk__takes__take__parts__number__put: {
+            /** Ends Ms */
+            readonly ends_ms: number;
+            /** Events */
+            readonly events: string;
+            /** Sound */
+            readonly sound?: string | null;
+        };
+        /**
+         * Drawn
+         * @description A mark on a swing: plain data with an `id` and a `kind`, as the bench keeps it.
+         */
+        readonly Drawn: {
+            /** Mark */
+            readonly mark: {
+                readonly [key: string]: unknown;
+            };
+            /** Swing */
+            readonly swing: number;
+        };
+        /**
+         * GoingTold
+         * @description A take that is being recorded, or was cut off.
+         */
+        readonly GoingTold: {
+            /** Ends Ms */
+            readonly ends_ms: number;
+            /** Id */
+            readonly id: string;
+            /**
+             * Made At
+             * Format: date-time
+             */
+            readonly made_at: string;
+            /** Parts */
+            readonly parts: number;
+        };
         /** HTTPValidationError */
         readonly HTTPValidationError: {
             /** Detail */
@@ -73,11 +255,345 @@ export interface components {
             readonly what: string;
         };
         /**
+         * Layered
+         * @description Something else is drawn over the pictures.
+         */
+        readonly Layered: {
+            /** At Ms */
+            readonly at_ms: number;
+            readonly layers: components["schemas"]["Layers"];
+            /**
+             * What
+             * @default layers
+             * @constant
+             */
+            readonly what: "layers";
+        };
+        /**
+         * Layers
+         * @description What is drawn over the pictures.
+         */
+        readonly Layers: {
+            /**
+             * Body
+             * @default true
+             */
+            readonly body: boolean;
+            /**
+             * Club
+             * @default true
+             */
+            readonly club: boolean;
+            /**
+             * Marks
+             * @default true
+             */
+            readonly marks: boolean;
+            /**
+             * Numbers
+             * @default true
+             */
+            readonly numbers: boolean;
+        };
+        /**
+         * Marked
+         * @description Something was drawn, or changed: a mark of the same `id` gives way.
+         */
+        readonly Marked: {
+            /** At Ms */
+            readonly at_ms: number;
+            /** Mark */
+            readonly mark: {
+                readonly [key: string]: unknown;
+            };
+            /** Swing */
+            readonly swing: number;
+            /**
+             * What
+             * @default mark
+             * @constant
+             */
+            readonly what: "mark";
+        };
+        /**
+         * MomentName
+         * @description Ten instants. Shaft and arm are level when they lie along the ground, as the view shows.
+         * @enum {string}
+         */
+        readonly MomentName: "address" | "start" | "shaft_level_back" | "arm_level_back" | "top" | "arm_level_down" | "shaft_level_down" | "impact" | "shaft_level_through" | "finish";
+        /**
+         * Piece
+         * @description A stretch of a take that is played: from `start_ms` up to `stop_ms` of the take's clock.
+         */
+        readonly Piece: {
+            /** Start Ms */
+            readonly start_ms: number;
+            /** Stop Ms */
+            readonly stop_ms: number;
+            /** Take */
+            readonly take: string;
+        };
+        /**
+         * PiecesWanted
+         * @description What is to be played.
+         */
+        readonly PiecesWanted: {
+            /** Pieces */
+            readonly pieces: readonly components["schemas"]["Piece"][];
+            /** Title */
+            readonly title: string;
+            /** Version */
+            readonly version: number;
+        };
+        /**
+         * Pointed
+         * @description The pointer moved, or left the pictures (None).
+         */
+        readonly Pointed: {
+            /** At Ms */
+            readonly at_ms: number;
+            readonly pointer: components["schemas"]["Pointer"] | null;
+            /**
+             * What
+             * @default point
+             * @constant
+             */
+            readonly what: "point";
+        };
+        /**
+         * Pointer
+         * @description Where the coach points: a place of the picture in a row, in clip pixels.
+         */
+        readonly Pointer: {
+            /** Row */
+            readonly row: number;
+            /** X */
+            readonly x: number;
+            /** Y */
+            readonly y: number;
+        };
+        /**
+         * Row
+         * @description One swing on the screen.
+         */
+        readonly Row: {
+            /** Frame */
+            readonly frame: number;
+            /**
+             * Mirrored
+             * @default false
+             */
+            readonly mirrored: boolean;
+            /**
+             * @default {
+             *       "x": 0.5,
+             *       "y": 0.5,
+             *       "zoom": 1
+             *     }
+             */
+            readonly sight: components["schemas"]["Sight"];
+            /** Swing */
+            readonly swing: number;
+        };
+        /**
+         * Rows
+         * @description Other swings, or the same ones otherwise, are on the screen from now on.
+         */
+        readonly Rows: {
+            /** At Ms */
+            readonly at_ms: number;
+            /** Rows */
+            readonly rows: readonly components["schemas"]["Row"][];
+            /**
+             * What
+             * @default rows
+             * @constant
+             */
+            readonly what: "rows";
+        };
+        /**
+         * Screen
+         * @description Everything that is to be seen at one instant.
+         */
+        readonly Screen: {
+            /**
+             * @default {
+             *       "body": true,
+             *       "club": true,
+             *       "marks": true,
+             *       "numbers": true
+             *     }
+             */
+            readonly layers: components["schemas"]["Layers"];
+            /**
+             * Marks
+             * @default []
+             */
+            readonly marks: readonly components["schemas"]["Drawn"][];
+            readonly pointer?: components["schemas"]["Pointer"] | null;
+            /** Rows */
+            readonly rows: readonly components["schemas"]["Row"][];
+        };
+        /**
+         * Sight
+         * @description How a picture lies in its row: what is in the middle of the row, and how large it is.
+         */
+        readonly Sight: {
+            /**
+             * X
+             * @default 0.5
+             */
+            readonly x: number;
+            /**
+             * Y
+             * @default 0.5
+             */
+            readonly y: number;
+            /**
+             * Zoom
+             * @default 1
+             */
+            readonly zoom: number;
+        };
+        /**
          * State
          * @description How far a reading is.
          * @enum {string}
          */
         readonly State: "waiting" | "working" | "ready" | "refused" | "failed";
+        /**
+         * Stepped
+         * @description A row shows another frame.
+         */
+        readonly Stepped: {
+            /** At Ms */
+            readonly at_ms: number;
+            /** Frame */
+            readonly frame: number;
+            /** Row */
+            readonly row: number;
+            /**
+             * What
+             * @default step
+             * @constant
+             */
+            readonly what: "step";
+        };
+        /**
+         * StretchTold
+         * @description Where a moment of a swing is shown, in milliseconds of the talk-through.
+         */
+        readonly StretchTold: {
+            readonly moment: components["schemas"]["MomentName"];
+            /** Start Ms */
+            readonly start_ms: number;
+            /** Stop Ms */
+            readonly stop_ms: number;
+            /** Swing */
+            readonly swing: string;
+        };
+        /**
+         * TakeClosed
+         * @description How a take ended.
+         */
+        readonly TakeClosed: {
+            /** Parts */
+            readonly parts?: number | null;
+            /** Starts Ms */
+            readonly starts_ms?: number | null;
+        };
+        /**
+         * TakeTold
+         * @description What was recorded in one go.
+         */
+        readonly TakeTold: {
+            /** Events */
+            readonly events: readonly (components["schemas"]["Rows"] | components["schemas"]["Stepped"] | components["schemas"]["Zoomed"] | components["schemas"]["Marked"] | components["schemas"]["Unmarked"] | components["schemas"]["Layered"] | components["schemas"]["Pointed"])[];
+            /** Id */
+            readonly id: string;
+            /** Lasts Ms */
+            readonly lasts_ms: number;
+            readonly start: components["schemas"]["Screen"];
+            /** Swings */
+            readonly swings: readonly string[];
+            readonly voice: components["schemas"]["VoiceTold"] | null;
+        };
+        /**
+         * TalkBegun
+         * @description What a talk-through is about.
+         */
+        readonly TalkBegun: {
+            /** Lesson */
+            readonly lesson?: string | null;
+            /** Swing */
+            readonly swing: string;
+            /**
+             * Title
+             * @default
+             */
+            readonly title: string;
+        };
+        /**
+         * TalkLine
+         * @description A talk-through in a list.
+         */
+        readonly TalkLine: {
+            /** Id */
+            readonly id: string;
+            /** Lasts Ms */
+            readonly lasts_ms: number;
+            /** Lesson */
+            readonly lesson: string | null;
+            /**
+             * Made At
+             * Format: date-time
+             */
+            readonly made_at: string;
+            /** Title */
+            readonly title: string;
+        };
+        /**
+         * TalkTold
+         * @description A talk-through.
+         */
+        readonly TalkTold: {
+            /** Film */
+            readonly film: string;
+            /** Going */
+            readonly going: readonly components["schemas"]["GoingTold"][];
+            /** Id */
+            readonly id: string;
+            /** Lesson */
+            readonly lesson: string | null;
+            /** Pieces */
+            readonly pieces: readonly components["schemas"]["Piece"][];
+            /** Stretches */
+            readonly stretches: readonly components["schemas"]["StretchTold"][];
+            /** Takes */
+            readonly takes: readonly components["schemas"]["TakeTold"][];
+            /** Title */
+            readonly title: string;
+            /** Version */
+            readonly version: number;
+        };
+        /**
+         * Unmarked
+         * @description A mark was taken away.
+         */
+        readonly Unmarked: {
+            /** At Ms */
+            readonly at_ms: number;
+            /** Mark */
+            readonly mark: string;
+            /** Swing */
+            readonly swing: number;
+            /**
+             * What
+             * @default unmark
+             * @constant
+             */
+            readonly what: "unmark";
+        };
         /** ValidationError */
         readonly ValidationError: {
             /** Context */
@@ -91,6 +607,35 @@ export interface components {
             /** Error Type */
             readonly type: string;
         };
+        /**
+         * VoiceTold
+         * @description The sound of a take.
+         */
+        readonly VoiceTold: {
+            /** At */
+            readonly at: string;
+            /** Kind */
+            readonly kind: string;
+            /** Starts Ms */
+            readonly starts_ms: number;
+        };
+        /**
+         * Zoomed
+         * @description A row shows another part of its picture.
+         */
+        readonly Zoomed: {
+            /** At Ms */
+            readonly at_ms: number;
+            /** Row */
+            readonly row: number;
+            readonly sight: components["schemas"]["Sight"];
+            /**
+             * What
+             * @default zoom
+             * @constant
+             */
+            readonly what: "zoom";
+        };
     };
     responses: never;
     parameters: never;
@@ -98,10 +643,36 @@ export interface components {
     headers: never;
     pathItems: never;
 }
+export type SchemaBodyBeginTakeTalkTalkTakesTakePut = components['schemas']['Body_begin_take_talk__talk__takes__take__put'];
+export type SchemaBodyKeepPartTalkTalkTakesTakePartsNumberPut = components['schemas']['Body_keep_part_talk__talk__takes__take__parts__number__put'];
+export type SchemaDrawn = components['schemas']['Drawn'];
+export type SchemaGoingTold = components['schemas']['GoingTold'];
 export type SchemaHttpValidationError = components['schemas']['HTTPValidationError'];
 export type SchemaJobTold = components['schemas']['JobTold'];
+export type SchemaLayered = components['schemas']['Layered'];
+export type SchemaLayers = components['schemas']['Layers'];
+export type SchemaMarked = components['schemas']['Marked'];
+export type SchemaMomentName = components['schemas']['MomentName'];
+export type SchemaPiece = components['schemas']['Piece'];
+export type SchemaPiecesWanted = components['schemas']['PiecesWanted'];
+export type SchemaPointed = components['schemas']['Pointed'];
+export type SchemaPointer = components['schemas']['Pointer'];
+export type SchemaRow = components['schemas']['Row'];
+export type SchemaRows = components['schemas']['Rows'];
+export type SchemaScreen = components['schemas']['Screen'];
+export type SchemaSight = components['schemas']['Sight'];
 export type SchemaState = components['schemas']['State'];
+export type SchemaStepped = components['schemas']['Stepped'];
+export type SchemaStretchTold = components['schemas']['StretchTold'];
+export type SchemaTakeClosed = components['schemas']['TakeClosed'];
+export type SchemaTakeTold = components['schemas']['TakeTold'];
+export type SchemaTalkBegun = components['schemas']['TalkBegun'];
+export type SchemaTalkLine = components['schemas']['TalkLine'];
+export type SchemaTalkTold = components['schemas']['TalkTold'];
+export type SchemaUnmarked = components['schemas']['Unmarked'];
 export type SchemaValidationError = components['schemas']['ValidationError'];
+export type SchemaVoiceTold = components['schemas']['VoiceTold'];
+export type SchemaZoomed = components['schemas']['Zoomed'];
 export type $defs = Record<string, never>;
 export interface operations {
     readonly job_jobs__name__get: {
@@ -154,6 +725,302 @@ export interface operations {
                 content: {
                     readonly "text/event-stream": unknown;
                 };
+            };
+            /** @description Validation Error */
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    readonly talks_of_talk_of__swing__get: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly swing: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            /** @description Successful Response */
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": readonly components["schemas"]["TalkLine"][];
+                };
+            };
+            /** @description Validation Error */
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    readonly talk_told_talk__talk__get: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly talk: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            /** @description Successful Response */
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["TalkTold"];
+                };
+            };
+            /** @description Validation Error */
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    readonly begin_talk_talk__talk__put: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly talk: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["TalkBegun"];
+            };
+        };
+        readonly responses: {
+            /** @description Successful Response */
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["TalkTold"];
+                };
+            };
+            /** @description Validation Error */
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    readonly remove_talk_talk__talk__delete: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly talk: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            /** @description Successful Response */
+            readonly 204: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Validation Error */
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    readonly play_pieces_talk__talk__pieces_put: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly talk: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["PiecesWanted"];
+            };
+        };
+        readonly responses: {
+            /** @description Successful Response */
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["TalkTold"];
+                };
+            };
+            /** @description Validation Error */
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    readonly begin_take_talk__talk__takes__take__put: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly talk: string;
+                readonly take: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/x-www-form-urlencoded": components["schemas"]["Body_begin_take_talk__talk__takes__take__put"];
+            };
+        };
+        readonly responses: {
+            /** @description Successful Response */
+            readonly 204: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Validation Error */
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    readonly remove_take_talk__talk__takes__take__delete: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly talk: string;
+                readonly take: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            /** @description Successful Response */
+            readonly 204: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Validation Error */
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    readonly close_take_talk__talk__takes__take__close_post: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly talk: string;
+                readonly take: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["TakeClosed"];
+            };
+        };
+        readonly responses: {
+            /** @description Successful Response */
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["TakeTold"];
+                };
+            };
+            /** @description Validation Error */
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    readonly keep_part_talk__talk__takes__take__parts__number__put: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly talk: string;
+                readonly take: string;
+                readonly number: number;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "multipart/form-data": components["schemas"]["Body_keep_part_talk__talk__takes__take__parts__number__put"];
+            };
+        };
+        readonly responses: {
+            /** @description Successful Response */
+            readonly 204: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description Validation Error */
             readonly 422: {

@@ -52,7 +52,7 @@ class Stretch:
 def shown_moments(talk: Talk, told: Mapping[SwingRef, Told]) -> tuple[Stretch, ...]:
     """Every stretch, in order of time; several swings may be on the screen at once."""
     changes = list(talk.changes())
-    stops = [at for at, _, _ in changes[1:]] + [talk.lasts_ms]
+    stops = [at for at, _, _ in changes[1:]] + [talk.lasts_ms] * bool(changes)
     going: dict[Shows, _Going] = {}
     done: list[Stretch] = []
     for (at, take, screen), stop in zip(changes, stops, strict=True):

@@ -17,13 +17,13 @@ from starlette.types import Scope
 
 from causeline.errors import CauselineError
 from causeline.render.page import ASSETS as FONTS
-from causeline.web import golfers, work
+from causeline.web import golfers, talk, work
 from causeline.web.desk import Desk
 from causeline.web.guard import LOOPBACK, Guard
 from causeline.web.mistakes import from_error, mistake_answer
 from causeline.web.show import ASSETS, BUILT, THEME_COOKIE, THEMES
 
-ROUTERS: tuple[APIRouter, ...] = (golfers.router, work.router)
+ROUTERS: tuple[APIRouter, ...] = (golfers.router, work.router, talk.router)
 """A group of pages or of JSON routes adds its router here."""
 YEAR_S = 365 * 24 * 3600
 FONT_FILES = ("source-serif-4.woff2", "source-serif-4-italic.woff2", "encode-sans.woff2")

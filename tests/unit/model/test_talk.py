@@ -143,6 +143,10 @@ def test_a_moment_is_found_where_the_talk_rests_on_it() -> None:
     assert found[0].swing == FACE
 
 
+def test_nothing_is_found_where_nothing_is_played() -> None:
+    assert shown_moments(Talk((a_take(),), ()), {FACE: _told(100)}) == ()
+
+
 def test_a_glance_and_a_run_through_are_not_found() -> None:
     run = tuple(Stepped(1000 + 10 * k, 0, 50 + k) for k in range(150))
     found = shown_moments(a_talk(a_take((*run, Stepped(2500, 0, 300)))), {FACE: _told(100)})

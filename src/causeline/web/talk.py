@@ -1,0 +1,348 @@
+"""Talk-throughs: recorded second by second, edited, played, searched, filmed."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Form, Response, UploadFile
+from starlette.requests import Request
+
+from causeline.errors import CauselineError, SettingError, StoreError, TalkFileError
+from causeline.model.clip import View
+from causeline.model.lesson import SwingRef
+from causeline.model.library import Attachment, ClipEntry, Coach, Kind
+from causeline.model.moments import Moment, MomentName, Moments
+from causeline.model.talk import Take, Talk
+from causeline.model.talk_search import Told, shown_moments
+from causeline.store.library import Library
+from causeline.store.library_clips import load_clip, load_clips
+from causeline.store.library_lessons import load_lesson, save_attachments_removed
+from causeline.store.library_people import load_golfer, load_golfers
+from causeline.store.library_readings import load_reading_content, load_reading_of
+from causeline.store.library_talks import (
+    Begun,
+    Part,
+    TalkEntry,
+    load_spoken,
+    load_talk,
+    load_talks,
+    save_pieces,
+    save_take_begun,
+    save_take_closed,
+    save_take_part,
+    save_take_removed,
+    save_talk,
+)
+from causeline.store.talk_file import (
+    load_events_text,
+    load_kind,
+    load_pieces_plain,
+    load_screen_text,
+    save_talk_bytes,
+)
+from causeline.web.contract.talk import (
+    GoingTold,
+    PiecesWanted,
+    StretchTold,
+    TakeClosed,
+    TakeTold,
+    TalkBegun,
+    TalkLine,
+    TalkTold,
+    VoiceTold,
+)
+from causeline.web.desk import Desk, OfDesk, Who
+
+router = APIRouter(prefix="/talk")
+MOST_PART = 4 * 2**20
+"""Bytes of sound in one part: a second of Opus is 4 to 16 kilobytes."""
+MOST_SWINGS = 40
+_ID = re.compile(r"[0-9a-f]{32}")
+_SWING = re.compile(r"([0-9a-f]{32})\.([1-9][0-9]{0,3})")
+
+
+@router.put("/{talk}")
+def begin_talk(talk: str, begun: TalkBegun, desk: OfDesk, coach: Who) -> TalkTold:
+    """Begin a talk-through under a name of the browser's own making; asked twice, it is there."""
+    _named(talk)
+    clip, _ = _clip_of(desk.library, coach, begun.swing)
+    if begun.lesson is not None and load_lesson(desk.library, begun.lesson).golfer != clip.golfer:
+        raise SettingError(
+            "the lesson is another golfer's", "a lesson of this one was expected", "choose it again"
+        )
+    content = {"title": begun.title, "pieces": []}
+    now = desk.library.now()
+    save_talk(
+        desk.library,
+        Attachment(talk, clip.golfer, Kind.TALK_THROUGH, content, now, begun.lesson, clip.id),
+    )
+    return told_talk(desk, _own(desk, coach, talk))
+
+
+@router.get("/of/{swing}")
+def talks_of(swing: str, desk: OfDesk, coach: Who) -> tuple[TalkLine, ...]:
+    """Talk-throughs of the golfer of that swing, the newest first."""
+    clip, _ = _clip_of(desk.library, coach, swing)
+    return told_lines(load_talks(desk.library, clip.golfer))
+
+
+@router.get("/{talk}")
+def talk_told(talk: str, desk: OfDesk, coach: Who) -> TalkTold:
+    """All of a talk-through but its sound."""
+    return told_talk(desk, _own(desk, coach, talk))
+
+
+@router.put("/{talk}/takes/{take}", status_code=204)
+def begin_take(
+    talk: str,
+    take: str,
+    swings: Annotated[str, Form(max_length=4000)],
+    start: Annotated[str, Form()],
+    desk: OfDesk,
+    coach: Who,
+    voice: Annotated[str, Form(max_length=80)] = "",
+) -> None:
+    """Begin a take: `swings` are names with a space between, `start` the screen as JSON."""
+    _own(desk, coach, talk)
+    names = swings.split()
+    if not 0 < len(names) <= MOST_SWINGS:
+        raise SettingError(f"{len(names)} swings came", f"1 to {MOST_SWINGS} were expected")
+    refs = tuple(_ref(desk.library, coach, name) for name in names)
+    screen = load_screen_text(start)
+    try:
+        Take(_named(take), refs, screen, (), 0)
+    except ValueError as error:  # what is on the screen is not among the swings
+        raise TalkFileError(str(error)) from error
+    kind = load_kind(voice) if voice else ""
+    save_take_begun(desk.library, Begun(take, talk, refs, screen, kind))
+
+
+@router.put("/{talk}/takes/{take}/parts/{number}", status_code=204)
+def keep_part(
+    talk: str,
+    take: str,
+    number: int,
+    events: Annotated[str, Form()],
+    ends_ms: Annotated[int, Form(ge=0)],
+    desk: OfDesk,
+    coach: Who,
+    sound: UploadFile | None = None,
+) -> None:
+    """Keep about a second of a take; the same part sent again is kept once."""
+    _own(desk, coach, talk)
+    heard = sound.file.read(MOST_PART + 1) if sound is not None else b""
+    if len(heard) > MOST_PART:
+        raise TalkFileError(f"a part with more than {MOST_PART} bytes of sound came")
+    part = Part(number, load_events_text(events, f"part {number}"), heard, ends_ms)
+    save_take_part(desk.library, talk, take, part)
+
+
+@router.post("/{talk}/takes/{take}/close")
+def close_take(talk: str, take: str, closed: TakeClosed, desk: OfDesk, coach: Who) -> TakeTold:
+    """The take as it is kept; 404 names the parts that have not come."""
+    entry = _own(desk, coach, talk)
+    whole = save_take_closed(desk.library, talk, take, closed.parts, closed.starts_ms)
+    return _told_take(talk, whole, _Names(desk.library, entry.attachment.golfer, coach))
+
+
+@router.delete("/{talk}/takes/{take}", status_code=204)
+def remove_take(talk: str, take: str, desk: OfDesk, coach: Who) -> None:
+    """Delete a take that is not played."""
+    _own(desk, coach, talk)
+    save_take_removed(desk.library, talk, take)
+
+
+@router.put("/{talk}/pieces")
+def play_pieces(talk: str, wanted: PiecesWanted, desk: OfDesk, coach: Who) -> TalkTold:
+    """Change what is played; 409 where another tab changed it meanwhile."""
+    entry = _own(desk, coach, talk)
+    try:
+        changed = Talk(entry.talk.takes, wanted.pieces, wanted.title)
+    except ValueError as error:
+        raise TalkFileError(str(error)) from error
+    edited = replace(entry, attachment=replace(entry.attachment, version=wanted.version))
+    save_pieces(desk.library, edited, changed)
+    return told_talk(desk, load_talk(desk.library, talk))
+
+
+@router.delete("/{talk}", status_code=204)
+def remove_talk(talk: str, desk: OfDesk, coach: Who) -> None:
+    """Delete a talk-through for good."""
+    _own(desk, coach, talk)
+    save_attachments_removed(desk.library, [talk])
+
+
+@router.get("/{talk}/takes/{take}/sound", include_in_schema=False)
+def sound(talk: str, take: str, request: Request, desk: OfDesk, coach: Who) -> Response:
+    """The sound of a take."""
+    entry = _own(desk, coach, talk)
+    voice = next((one.voice for one in entry.talk.takes if one.id == take), None)
+    if voice is None:
+        raise StoreError("that take has no sound", "one that was spoken was expected")
+    return send_bytes(request, desk.library.vault.read(voice.key), voice.kind.split(";")[0])
+
+
+@router.get("/{talk}/file", include_in_schema=False)
+def file(talk: str, desk: OfDesk, coach: Who) -> Response:
+    """The talk file: everything, its sound included, to be kept elsewhere."""
+    entry = _own(desk, coach, talk)
+    content = save_talk_bytes(load_spoken(desk.library, entry.talk))
+    told = {"content-disposition": f'attachment; filename="talk-{talk[:8]}.json"'}
+    return Response(content, media_type="application/json", headers=told)
+
+
+def told_talk(desk: Desk, entry: TalkEntry) -> TalkTold:
+    """A talk-through as its contract has it."""
+    attachment, talk = entry.attachment, entry.talk
+    coach = load_golfer(desk.library, attachment.golfer).coach
+    names = _Names(desk.library, attachment.golfer, coach)
+    told = _told_swings(desk.library, {ref for take in talk.takes for ref in take.swings})
+    return TalkTold(
+        id=attachment.id,
+        version=attachment.version,
+        title=talk.title,
+        lesson=attachment.lesson,
+        takes=tuple(_told_take(attachment.id, take, names) for take in talk.takes),
+        pieces=talk.pieces,
+        going=tuple(
+            GoingTold(id=one.take, parts=one.parts, ends_ms=one.ends_ms, made_at=one.made_at)
+            for one in entry.going
+        ),
+        stretches=tuple(
+            StretchTold(
+                swing=names.of(one.swing),
+                moment=one.moment,
+                start_ms=one.start_ms,
+                stop_ms=one.stop_ms,
+            )
+            for one in shown_moments(talk, told)
+        ),
+        film="",
+    )
+
+
+def told_lines(talks: Iterable[Attachment]) -> tuple[TalkLine, ...]:
+    """Talk-throughs as a list shows them, the newest first."""
+    lines = []
+    for one in talks:
+        pieces = load_pieces_plain(one.content.get("pieces", []))
+        title = str(one.content.get("title", ""))
+        lasts_ms = sum(piece.lasts_ms for piece in pieces)
+        lines.append(
+            TalkLine(
+                id=one.id, title=title, made_at=one.made_at, lasts_ms=lasts_ms, lesson=one.lesson
+            )
+        )
+    return tuple(lines[::-1])
+
+
+def send_bytes(request: Request, content: bytes, kind: str) -> Response:
+    """A file, or the part of it that a player asks for (RFC 9110, section 14)."""
+    headers = {"accept-ranges": "bytes", "cache-control": "private, max-age=31536000, immutable"}
+    found = re.fullmatch(r"bytes=(\d*)-(\d*)", request.headers.get("range", ""))
+    if found is None or found.groups() == ("", ""):
+        return Response(content, media_type=kind, headers=headers)
+    first, last = found.groups()
+    start = max(len(content) - int(last), 0) if first == "" else int(first)
+    stop = len(content) if first == "" or last == "" else min(int(last) + 1, len(content))
+    if start >= stop:
+        return Response(status_code=416, headers={"content-range": f"bytes */{len(content)}"})
+    headers["content-range"] = f"bytes {start}-{stop - 1}/{len(content)}"
+    return Response(content[start:stop], 206, media_type=kind, headers=headers)
+
+
+def _own(desk: Desk, coach: Coach, talk: str) -> TalkEntry:
+    """A talk-through of one of the coach's golfers; of another's nothing is said."""
+    entry = load_talk(desk.library, _named(talk))
+    if load_golfer(desk.library, entry.attachment.golfer).coach != coach.id:
+        raise StoreError("no such talk-through is here", "one of your golfers' was expected")
+    return entry
+
+
+def _named(name: str) -> str:
+    if not _ID.fullmatch(name):
+        raise SettingError(f"{name[:40]!r} came as a name", "32 hexadecimal digits were expected")
+    return name
+
+
+def _clip_of(library: Library, coach: Coach, swing: str) -> tuple[ClipEntry, int]:
+    """The clip and the number of a swing, if it is of one of the coach's golfers."""
+    found = _SWING.fullmatch(swing)
+    if found is None:
+        raise SettingError(f"{swing[:60]!r} names no swing", "a clip's id, a dot, a number")
+    clip = load_clip(library, found[1])
+    if load_golfer(library, clip.golfer).coach != coach.id:
+        raise StoreError("no such swing is here", "one of your golfers' was expected")
+    return clip, int(found[2])
+
+
+def _ref(library: Library, coach: Coach, swing: str) -> SwingRef:
+    clip, number = _clip_of(library, coach, swing)
+    entry = load_reading_of(library, clip.sha256)
+    view = clip.view
+    if view is None and entry is not None and entry.reading_key is not None:
+        view = View(load_reading_content(library, entry)["clip"]["view"]["name"])
+    return SwingRef(clip.name, clip.sha256, view or View.FACE_ON, number)
+
+
+class _Names:
+    """What pages call the swings of takes."""
+
+    def __init__(self, library: Library, golfer: str, coach: Coach | str) -> None:
+        self._library, self._golfer = library, golfer
+        self._coach = coach if isinstance(coach, str) else coach.id
+        self._known: dict[str, str] = {}
+
+    def of(self, ref: SwingRef) -> str:
+        """`{clip id}.{number}`; empty where the clip is not there any more."""
+        if ref.sha256 not in self._known:
+            self._look(self._golfer)
+            if ref.sha256 not in self._known:
+                for one in load_golfers(self._library, self._coach):
+                    self._look(one.id)
+        clip = self._known.get(ref.sha256, "")
+        return f"{clip}.{ref.number}" if clip else ""
+
+    def _look(self, golfer: str) -> None:
+        for clip in load_clips(self._library, golfer, limit=500):
+            self._known.setdefault(clip.sha256, clip.id)
+
+
+def _told_take(talk: str, take: Take, names: _Names) -> TakeTold:
+    voice = None
+    if take.voice is not None:
+        at = f"/talk/{talk}/takes/{take.id}/sound"
+        voice = VoiceTold(kind=take.voice.kind, starts_ms=take.voice.starts_ms, at=at)
+    return TakeTold(
+        id=take.id,
+        swings=tuple(names.of(ref) for ref in take.swings),
+        start=take.start,
+        events=take.events,
+        lasts_ms=take.lasts_ms,
+        voice=voice,
+    )
+
+
+def _told_swings(library: Library, refs: Iterable[SwingRef]) -> dict[SwingRef, Told]:
+    """Moments of the swings that are read; a swing that is not is passed over."""
+    found = {}
+    for ref in refs:
+        try:
+            entry = load_reading_of(library, ref.sha256)
+            content = load_reading_content(library, entry) if entry is not None else None
+            if content is not None:
+                found[ref] = _told_swing(content, ref.number)
+        except (CauselineError, LookupError, TypeError, ValueError, ZeroDivisionError):
+            continue
+    return found
+
+
+def _told_swing(content: dict[str, Any], number: int) -> Told:
+    moments = tuple(
+        Moment(MomentName(one["name"]), one["time_s"], one["sd_s"], one["frame"], one["rule"])
+        for one in content["swings"][number - 1]["moments"]
+    )
+    return Told(Moments(moments), 1.0 / float(content["clip"]["capture_rate_hz"]))
