@@ -78,6 +78,18 @@ class _Entry:
 
 def script(entry: str) -> Markup:
     """The tags that bring in `frontend/src/entries/{entry}.ts`, as it was built."""
+    built = _built(entry)
+    styles = [f'<link rel="stylesheet" href="/built/{escape(css)}">' for css in built.css]
+    tags = [*styles, f'<script type="module" src="/built/{escape(built.file)}"></script>']
+    return Markup("\n".join(tags))  # noqa: S704 - file names of our own build, escaped
+
+
+def built_file(entry: str) -> str:
+    """Where in `built` the script of that entry is."""
+    return _built(entry).file
+
+
+def _built(entry: str) -> _Entry:
     manifest = BUILT / "manifest.json"
     if not manifest.is_file():
         raise OutputError(
@@ -85,10 +97,7 @@ def script(entry: str) -> Markup:
             "src/causeline/web/assets/built/manifest.json was expected",
             "run `make frontend`",
         )
-    built = _entries(manifest.stat().st_mtime_ns)[entry]
-    styles = [f'<link rel="stylesheet" href="/built/{escape(css)}">' for css in built.css]
-    tags = [*styles, f'<script type="module" src="/built/{escape(built.file)}"></script>']
-    return Markup("\n".join(tags))  # noqa: S704 - file names of our own build, escaped
+    return _entries(manifest.stat().st_mtime_ns)[entry]
 
 
 @cache
