@@ -57,7 +57,8 @@ FAULTS: tuple[Fault, ...] = (
     Fault(
         "over_turn", "the shoulders turn far past a right angle, arms and club too far back",
         {"chest_turn": {_B2: 10, _T: 27, _D1: 10}, "pelvis_turn": {_B2: 6, _T: 15, _D1: 4},
-         "shaft_angle": {_T: -26, _D1: -6}, "hands_lift": {_T: 8}, "hands_across": {_T: 5}},
+         "shaft_angle": {_T: -26, _D1: -6}, "hands_lift": {_T: 8}, "hands_across": {_T: 5},
+         "head_turn": {_B2: 3, _T: 8, _D1: 3}},
     ),
     Fault(
         "short_of_turn", "the shoulders stop well short, the arms lift instead",
@@ -164,8 +165,8 @@ ARROWS: tuple[Arrow, ...] = (
           "what goes too far round swings the club past the line"),
     Arrow("over_turn", "bent_lead_arm", 0.35, 0.00, 0.7,
           "past the shoulders' turn only the elbow is left to give"),
-    Arrow("lead_knee_running_in", "over_turn", 0.30, 0.02, 0.7,
-          "with no lead leg to turn against, the hips run round"),
+    Arrow("lead_knee_running_in", "over_the_top", 0.30, 0.02, 0.7,
+          "with no lead leg to land on, the shoulders start down"),
     Arrow("club_inside", "club_below_trail_forearm", 0.35, 0.00, 0.8,
           "a flat way back is a flat way down"),
     Arrow("club_inside", "over_the_top", 0.40, 0.00, 0.8,

@@ -45,13 +45,13 @@ USUAL: Mapping[str, Deltas] = {
 """What golfers of each skill have in common against the nominal swing (common practice)."""
 
 SPREAD: Mapping[str, float] = {
-    "pelvis_turn": 7.0, "pelvis_lean_x": 2.0, "pelvis_lean_y": 1.5, "pelvis_x": .005,
-    "pelvis_y": .008, "pelvis_z": .004, "chest_turn": 7.0, "trunk_lean_x": 2.0,
-    "trunk_lean_y": 2.0, "hands_lift": 5.0, "hands_across": 4.0, "lead_reach": .010,
+    "pelvis_turn": 8.0, "pelvis_lean_x": 2.0, "pelvis_lean_y": 1.5, "pelvis_x": .005,
+    "pelvis_y": .008, "pelvis_z": .004, "chest_turn": 9.0, "trunk_lean_x": 2.0,
+    "trunk_lean_y": 2.0, "hands_lift": 8.0, "hands_across": 6.0, "lead_reach": .014,
     "trail_reach": .008, "shaft_angle": 7.0, "shaft_slope": 3.5, "shaft_heading": 5.0,
     "club_roll": 7.0, "trail_heel": 5.0, "trail_foot_turn": 6.0, "lead_foot_roll": 3.0,
-    "lead_knee_in": 5.0, "trail_knee_in": 5.0, "lead_elbow_out": .15, "trail_elbow_out": .25,
-    "head_turn": 5.0, "head_pitch": 4.0, "head_tilt": 3.0,
+    "lead_knee_in": 5.0, "trail_knee_in": 5.0, "lead_elbow_out": .25, "trail_elbow_out": .40,
+    "head_turn": 8.0, "head_pitch": 6.0, "head_tilt": 5.0,
 }  # fmt: skip
 """SD of each curve at a station where the golfer is free, for a spread of 1."""
 
@@ -61,6 +61,9 @@ TURNS_FREE = (0.0, 0.1, 0.6, 0.9, 1.0, 1.0, 1.0, 1.1, 1.0, 1.0, 1.2)
 """The same for the turns of pelvis and chest, which differ most between golfers at impact."""
 ALIKE = 0.65
 """Correlation of a golfer's habits at neighbouring stations."""
+HEAD_FOLLOWS = 0.3
+"""Share of what a golfer's chest turns more than usual that the head turns with it: a neck turns
+by 70° or so against the chest, and no further (from memory)."""
 REACH_MOST = 0.992
 
 
@@ -181,6 +184,7 @@ def draw_swing(rng: np.random.Generator, skill: str, length: float) -> Swing:
     }
     habits["hands_lift"] += 6.0 * upright * np.array(FREE)
     habits["hands_across"] -= 4.0 * upright * np.array(FREE)
+    habits["head_turn"] += HEAD_FOLLOWS * habits["chest_turn"]
     drawn = {name: tuple(np.array(row) + habits.get(name, 0.0)) for name, row in rows.items()}
     drawn = {name: _within(name, row) for name, row in drawn.items()}
     drawn["trunk_lean_y"] = tuple(np.array(drawn["trunk_lean_y"]) + rng.normal(0, 1.5))

@@ -6,10 +6,7 @@ from studio.faults import ARROWS as PLANTED
 from studio.faults import FAULTS as PLANTED_FAULTS
 
 from causeline.findings.catalogue import FAULTS
-from causeline.findings.graph import ARROWS, explain_descendants
-
-AGAINST = {("lead_knee_running_in", "over_turn")}
-"""The studio draws this arrow both ways; a graph without cycles keeps the other one."""
+from causeline.findings.graph import ARROWS
 
 
 def test_every_planted_fault_is_in_the_catalogue() -> None:
@@ -17,7 +14,6 @@ def test_every_planted_fault_is_in_the_catalogue() -> None:
 
 
 def test_every_planted_arrow_is_in_the_graph() -> None:
+    """So the studio's arrows have no cycles either: the package's graph has none."""
     drawn = {(arrow.cause, arrow.effect) for arrow in ARROWS}
-    assert {(arrow.cause, arrow.effect) for arrow in PLANTED} - drawn == AGAINST
-    below = explain_descendants()
-    assert all(effect not in below.get(cause, ()) for cause, effect in AGAINST)
+    assert {(arrow.cause, arrow.effect) for arrow in PLANTED} <= drawn
