@@ -2,9 +2,9 @@
 
     python -m training.lift.offsets --tapes FOLDER --out DATA/offsets.npz
 
-From tapes of the training set (`training/pool`). Two swings of three give the errors: what follows
+From tapes of the training set (`training/pool`). Three swings of four give the errors: what follows
 from the posture (a ridge regression on the figure), and what is left of each clip, whole, so that
-it stays as correlated in time and between joints as it is. The third swing is kept for judging:
+it stays as correlated in time and between joints as it is. The fourth swing is kept for judging:
 what the lifter would see of it, and its true turns.
 """
 
@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -37,6 +38,7 @@ KNOTS = ("address", "top", "impact", "finish")
 STIFF, STIFF_PHASE, STIFF_ONE = 3.0, 6.0, 0.01
 """Ridge: how much the figure, the phase and the mean are kept from explaining."""
 FOLDS = 6
+HELD_EVERY = 4
 CLUB = ("butt", "hosel")
 
 
@@ -127,7 +129,7 @@ def fit_view(clips: list[Watched]) -> tuple[Floats, Floats]:
     figures = postures(torch.tensor(np.stack([clip.true for clip in clips]))).numpy()
     off = np.stack([clip.seen - clip.true for clip in clips])
     left = np.zeros_like(off)
-    folds = np.array([clip.number for clip in clips]) // 3 % FOLDS
+    folds = np.array([clip.number for clip in clips]) // HELD_EVERY % FOLDS
     for fold in range(FOLDS):
         out = folds == fold
         weight = _ridge(figures[~out], off[~out])
@@ -148,11 +150,13 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--tapes", type=Path, required=True)
     parser.add_argument("--out", type=Path, required=True)
+    parser.add_argument("--workers", type=int, default=1)
     given = parser.parse_args()
     tapes = sorted(given.tapes.glob(f"train_*{TRUTH_END}"))
-    every = [clip for clip in map(watch, tapes) if clip is not None]
-    fitted = [clip for clip in every if clip.number % 3]
-    held = [clip for clip in every if clip.number % 3 == 0]
+    with ProcessPoolExecutor(given.workers) as pool:
+        every = [clip for clip in pool.map(watch, tapes) if clip is not None]
+    fitted = [clip for clip in every if clip.number % HELD_EVERY]
+    held = [clip for clip in every if clip.number % HELD_EVERY == 0]
     views = [[clip for clip in fitted if clip.view == view] for view in range(len(VIEWS))]
     weights, lefts = zip(*map(fit_view, views), strict=True)
     for clips, left in zip(views, lefts, strict=True):

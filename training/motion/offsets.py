@@ -8,6 +8,7 @@ Never give it tapes that figures are told of.
 from __future__ import annotations
 
 import argparse
+from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -47,12 +48,13 @@ def main() -> None:
     for name in ("tapes", "prior"):
         parser.add_argument(f"--{name}", type=Path, required=True)
     parser.add_argument("--only", default="train")
+    parser.add_argument("--workers", type=int, default=1)
     arguments = parser.parse_args()
     found: dict[View, list[tuple[Floats, Floats]]] = {view: [] for view in VIEWS}
-    for file in files_of(arguments.tapes, arguments.only):
-        stem = file.name.removesuffix(TRUTH_END)
-        if not file.with_name(stem + REFUSED_END).exists():
-            add_errors(found, file.with_name(stem + SEEN_END), load_truth_tape(file))
+    with ProcessPoolExecutor(arguments.workers) as pool:
+        for errors in pool.map(errors_of, files_of(arguments.tapes, arguments.only)):
+            for view, error in errors:
+                found[view].append(error)
     with np.load(arguments.prior) as kept:
         arrays: dict[str, Any] = {name: kept[name] for name in ("mean", "basis", "rest")}
     usual = [usual_errors(found[view]) for view in VIEWS]
@@ -62,9 +64,13 @@ def main() -> None:
     print({view.value: len(found[view]) for view in VIEWS})
 
 
-def add_errors(found: dict[View, list[tuple[Floats, Floats]]], file: Path, truth: Truth) -> None:
+def errors_of(file: Path) -> list[tuple[View, tuple[Floats, Floats]]]:
     """(P, Q, 2) errors and (P, C, 2) stated ±, in statures; view and hand must be called right."""
-    seen = load_seen(file)
+    stem = file.name.removesuffix(TRUTH_END)
+    if file.with_name(stem + REFUSED_END).exists():
+        return []
+    truth, seen = load_truth_tape(file), load_seen(file.with_name(stem + SEEN_END))
+    found = []
     job = Judging.of(seen, Settings())
     right = (truth.facts["file"]["view"], truth.facts["hand"])
     struck = truth.moments.get("impact", 0.0)
@@ -76,7 +82,8 @@ def add_errors(found: dict[View, list[tuple[Floats, Floats]]], file: Path, truth
         if times[0] <= struck <= times[-1]:
             shot, size = sample_view(view, clock), body_size(tracks.body.xy)
             off = (shot.xy - _true(truth, clock, tracks)) / size
-            found[View(job.view.name)].append((off, shot.sd / size))
+            found.append((View(job.view.name), (off, shot.sd / size)))
+    return found
 
 
 def usual_errors(found: list[tuple[Floats, Floats]]) -> tuple[Floats, Floats]:
