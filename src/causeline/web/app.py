@@ -17,25 +17,39 @@ from starlette.types import Scope
 
 from causeline.errors import CauselineError
 from causeline.render.page import ASSETS as FONTS
-from causeline.web import golfers, talk, work
+from causeline.web import access, bench, days, golfers, intake, passkeys, talk, work
 from causeline.web.desk import Desk
+from causeline.web.gate import Gate, Policy
 from causeline.web.guard import LOOPBACK, Guard
 from causeline.web.mistakes import from_error, mistake_answer
 from causeline.web.show import ASSETS, BUILT, THEME_COOKIE, THEMES
 
-ROUTERS: tuple[APIRouter, ...] = (golfers.router, work.router, talk.router)
+ROUTERS: tuple[APIRouter, ...] = (
+    golfers.router,
+    days.router,
+    intake.router,
+    work.router,
+    talk.router,
+    bench.router,
+    access.router,
+    passkeys.router,
+)
 """A group of pages or of JSON routes adds its router here."""
 YEAR_S = 365 * 24 * 3600
 FONT_FILES = ("source-serif-4.woff2", "source-serif-4-italic.woff2", "encode-sans.woff2")
 
 
 def serve_app(
-    desk: Desk, hosts: Iterable[str] = LOOPBACK, stop: Callable[[], None] | None = None
+    desk: Desk,
+    hosts: Iterable[str] = LOOPBACK,
+    stop: Callable[[], None] | None = None,
+    policy: Policy | None = None,
 ) -> FastAPI:
     """The workbench on a desk; `stop` is called when the server ends.
 
-    `hosts` are the names that a browser may have asked for.
+    `hosts` are the names that a browser may have asked for, `policy` says how it is reached.
     """
+    policy = policy or Policy()
 
     @asynccontextmanager
     async def life(_: FastAPI) -> AsyncIterator[None]:
@@ -52,6 +66,8 @@ def serve_app(
         openapi_url=None,
     )
     app.state.desk = desk
+    app.state.policy = policy
+    app.add_middleware(Gate, library=desk.library, policy=policy)
     app.add_middleware(Guard, hosts=tuple(hosts))
     for kind in (CauselineError, HTTPException, RequestValidationError):
         app.add_exception_handler(kind, _told)

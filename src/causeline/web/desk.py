@@ -13,8 +13,11 @@ from causeline.model.clip import Clip, Frame
 from causeline.model.library import Coach, ReadingEntry, new_id
 from causeline.model.motion import MotionPrior
 from causeline.reading.doors import Settings
+from causeline.reading.proxies import ProxyDoors
 from causeline.store.library import Library
+from causeline.store.library_access import SignedIn
 from causeline.store.library_people import load_coaches, save_coach
+from causeline.web.gate import SIGNED
 from causeline.web.jobs import Jobs
 from causeline.web.made import Workshop
 
@@ -52,6 +55,8 @@ class Desk:
     probe: Callable[[Path], Clip]
     """Reads a file's stamps behind the fence; raises ClipError where it is no clip."""
     footage: Footage
+    proxies: ProxyDoors
+    """What makes a swing's frames ready to be shown one by one."""
     prior: MotionPrior | None = None
     """What `run_judging` needs for the body in three dimensions."""
 
@@ -66,10 +71,14 @@ OfDesk = Annotated[Desk, Depends(the_desk)]
 
 
 def who(request: Request, desk: OfDesk) -> Coach:
-    """Who asks: the first active coach of the library, made where there is none.
+    """Who asks: who is signed in, as the gate found; where there is no lock, the first coach.
 
-    The seam for signing in: whatever else tells who asks replaces this one function.
+    A library without any coach gets one.
     """
+    signed: SignedIn | None = getattr(request.state, SIGNED, None)
+    if signed is not None:
+        request.state.coach = signed.coach.name
+        return signed.coach
     coaches = [coach for coach in load_coaches(desk.library) if coach.active]
     coach = coaches[0] if coaches else save_coach(desk.library, Coach(new_id(), SOMEBODY))
     request.state.coach = coach.name

@@ -16,6 +16,7 @@ from starlette.responses import HTMLResponse
 
 from causeline.errors import OutputError
 from causeline.web.contract.shell import PLACES, Shell
+from causeline.web.gate import STRANGER
 
 HERE = Path(__file__).parent
 PAGES = HERE / "pages"
@@ -42,7 +43,7 @@ def _shell(request: Request) -> Shell:
         here=at,
         path=here,
         coach=coach,
-        places=PLACES,
+        places=() if getattr(request.state, STRANGER, False) else PLACES,
     )
 
 
