@@ -168,7 +168,7 @@ def test_a_coach_of_own_golfers_gets_at_no_others(
         assert "nothing at this address for you" in answer.text
     for given in ({"data": {"golfer": theirs.id}}, {"json": {"deep": [{"clip": clip.id}]}},
                   {"files": {"token": (None, "t" * 43), "golfer": (None, theirs.id)}}):  # fmt: skip
-        assert "for you" in browser.post("/theme", **given).text  # type: ignore[arg-type]
+        assert "for you" in browser.post("/theme", **given).text
     own = load_clips(empty_desk.library, mine.id)[0]
     for at in (f"/nothing/{mine.id}", f"/nothing/{own.id}", f"/nothing/{own.sha256}"):
         assert "for you" not in browser.get(at).text
