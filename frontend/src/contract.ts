@@ -4,6 +4,214 @@
  */
 
 export interface paths {
+    readonly "/access/passkeys": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Keep
+         * @description Keep a new passkey; where it is the first lock of all, its coach is signed in by it.
+         */
+        readonly post: operations["keep_access_passkeys_post"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/access/passkeys/options": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * New Options
+         * @description What the device is asked for a new passkey.
+         */
+        readonly post: operations["new_options_access_passkeys_options_post"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/bench/{swing}/corrections": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Correct
+         * @description Set a point or a moment right; what the reading then says. The one before it is withdrawn.
+         */
+        readonly post: operations["correct_bench__swing__corrections_post"];
+        /**
+         * Automatic
+         * @description Back to what was found: one point or moment, those of a name, or (no name) everything.
+         */
+        readonly delete: operations["automatic_bench__swing__corrections_delete"];
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/bench/{swing}/facts": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * Bench Facts
+         * @description Everything about a swing that the bench shows; the frames are begun where they are not.
+         */
+        readonly get: operations["bench_facts_bench__swing__facts_get"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/bench/{swing}/film": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * Bench Film
+         * @description Whether the frames are ready, and how far the work is.
+         */
+        readonly get: operations["bench_film_bench__swing__film_get"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/bench/{swing}/marks": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * Bench Marks
+         * @description What is drawn on the swing.
+         */
+        readonly get: operations["bench_marks_bench__swing__marks_get"];
+        /**
+         * Keep Marks
+         * @description Keep what is drawn. Raises Outdated where another page kept something meanwhile.
+         */
+        readonly put: operations["keep_marks_bench__swing__marks_put"];
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/bench/{swing}/others": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * Bench Others
+         * @description Swings that may stand beside this one: the golfer's own, then the coach's references.
+         */
+        readonly get: operations["bench_others_bench__swing__others_get"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/in/arrivals": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * Arrivals Now
+         * @description The clips that came last, as they stand.
+         */
+        readonly get: operations["arrivals_now_in_arrivals_get"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/in/clips": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Take Clip
+         * @description One file as the body, streamed to the disk.
+         */
+        readonly post: operations["take_clip_in_clips_post"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/in/events": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * Arrival Events
+         * @description The clips that came last, whenever anything about them changes.
+         */
+        readonly get: operations["arrival_events_in_events_get"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
     readonly "/jobs/{name}": {
         readonly parameters: {
             readonly query?: never;
@@ -38,6 +246,46 @@ export interface paths {
         readonly get: operations["job_events_jobs__name__events_get"];
         readonly put?: never;
         readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/sign-in/passkey": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Sign In
+         * @description Let in whose device signed.
+         */
+        readonly post: operations["sign_in_sign_in_passkey_post"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/sign-in/passkey/options": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Sign In Options
+         * @description What any device with a passkey of this place is asked.
+         */
+        readonly post: operations["sign_in_options_sign_in_passkey_options_post"];
         readonly delete?: never;
         readonly options?: never;
         readonly head?: never;
@@ -87,6 +335,26 @@ export interface paths {
          * @description Delete a talk-through for good.
          */
         readonly delete: operations["remove_talk_talk__talk__delete"];
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/talk/{talk}/cut": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Cut Passage
+         * @description Leave out a passage, or all but it; 409 where another tab changed the talk-through.
+         */
+        readonly post: operations["cut_passage_talk__talk__cut_post"];
+        readonly delete?: never;
         readonly options?: never;
         readonly head?: never;
         readonly patch?: never;
@@ -176,10 +444,61 @@ export interface paths {
         readonly patch?: never;
         readonly trace?: never;
     };
+    readonly "/talk/{talk}/takes/{take}/place": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Place Take
+         * @description Play a closed take; one that is played already stays where it is.
+         */
+        readonly post: operations["place_take_talk__talk__takes__take__place_post"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
+        /**
+         * ArrivalsTold
+         * @description The clips that came last.
+         */
+        readonly ArrivalsTold: {
+            /** Clips */
+            readonly clips: readonly components["schemas"]["ClipTold"][];
+        };
+        /**
+         * BenchTold
+         * @description One swing on the bench.
+         */
+        readonly BenchTold: {
+            /** About */
+            readonly about: string;
+            readonly film: components["schemas"]["FilmTold"];
+            /** Height */
+            readonly height: number;
+            /** Left Handed */
+            readonly left_handed: boolean;
+            readonly marks: components["schemas"]["MarksTold"];
+            /** Rate Hz */
+            readonly rate_hz: number;
+            readonly reading: components["schemas"]["ReadingTold"];
+            /** Swing */
+            readonly swing: string;
+            /** Title */
+            readonly title: string;
+            /** Width */
+            readonly width: number;
+        };
         /** Body_begin_take_talk__talk__takes__take__put */
         readonly Body_begin_take_talk__talk__takes__take__put: {
             /** Start */
@@ -202,6 +521,91 @@ export interface components {
             readonly sound?: string | null;
         };
         /**
+         * CameTold
+         * @description What became of one file that was sent.
+         */
+        readonly CameTold: {
+            readonly clip: components["schemas"]["ClipTold"];
+            /** Same */
+            readonly same: boolean;
+        };
+        /**
+         * ClipTold
+         * @description One clip, and how far its reading is.
+         */
+        readonly ClipTold: {
+            /** Advice */
+            readonly advice: readonly string[];
+            /** Done */
+            readonly done: number;
+            /** Golfer */
+            readonly golfer: string;
+            /** Golfer At */
+            readonly golfer_at: string;
+            /** Id */
+            readonly id: string;
+            /** Name */
+            readonly name: string;
+            /** Picture */
+            readonly picture: string;
+            /** Stage */
+            readonly stage: string;
+            /** State */
+            readonly state: string;
+            /** State Words */
+            readonly state_words: string;
+            /** Swings */
+            readonly swings: readonly components["schemas"]["SwingTold"][];
+            /** Total */
+            readonly total: number;
+            /** Why */
+            readonly why: string;
+        };
+        /**
+         * ClubSort
+         * @description Clubs that are swung alike.
+         * @enum {string}
+         */
+        readonly ClubSort: "driver" | "wood" | "iron" | "wedge";
+        /**
+         * CorrectionAsked
+         * @description A point or a moment, as a person sets it.
+         */
+        readonly CorrectionAsked: {
+            /**
+             * Frame
+             * @default 0
+             */
+            readonly frame: number;
+            /** Name */
+            readonly name: string;
+            /**
+             * Screen Px
+             * @default 1
+             */
+            readonly screen_px: number;
+            /**
+             * Time S
+             * @default 0
+             */
+            readonly time_s: number;
+            /**
+             * Touch
+             * @enum {string}
+             */
+            readonly touch: "joint" | "club" | "moment";
+            /**
+             * X
+             * @default 0
+             */
+            readonly x: number;
+            /**
+             * Y
+             * @default 0
+             */
+            readonly y: number;
+        };
+        /**
          * Drawn
          * @description A mark on a swing: plain data with an `id` and a `kind`, as the bench keeps it.
          */
@@ -212,6 +616,25 @@ export interface components {
             };
             /** Swing */
             readonly swing: number;
+        };
+        /**
+         * FilmTold
+         * @description The swing's frames, ready to be shown one by one; or the work that makes them so.
+         */
+        readonly FilmTold: {
+            /** Address */
+            readonly address: string | null;
+            /** Height */
+            readonly height: number;
+            readonly job: components["schemas"]["JobTold"] | null;
+            /** Numbers */
+            readonly numbers: readonly number[];
+            /** Places Hz */
+            readonly places_hz: number;
+            /** Seconds */
+            readonly seconds: readonly number[];
+            /** Width */
+            readonly width: number;
         };
         /**
          * GoingTold
@@ -296,6 +719,45 @@ export interface components {
             readonly numbers: boolean;
         };
         /**
+         * MarkKept
+         * @description One mark, as frontend/src/scene/marks.ts has it.
+         */
+        readonly MarkKept: {
+            /** Follow */
+            readonly follow: string | null;
+            readonly from: components["schemas"]["MomentName"] | null;
+            /** Id */
+            readonly id: string;
+            /** Ink */
+            readonly ink: number;
+            /**
+             * Kind
+             * @enum {string}
+             */
+            readonly kind: "line" | "arrow" | "angle" | "circle" | "freehand" | "text" | "follow";
+            /** Outline */
+            readonly outline: readonly (readonly [
+                number,
+                number
+            ] | readonly [
+                number,
+                number,
+                string
+            ])[];
+            /** Spots */
+            readonly spots: readonly (readonly [
+                number,
+                number
+            ] | readonly [
+                number,
+                number,
+                string
+            ])[];
+            /** Text */
+            readonly text: string;
+            readonly to: components["schemas"]["MomentName"] | null;
+        };
+        /**
          * Marked
          * @description Something was drawn, or changed: a mark of the same `id` gives way.
          */
@@ -316,11 +778,143 @@ export interface components {
             readonly what: "mark";
         };
         /**
+         * MarksAsked
+         * @description The marks as they are to be kept, over the version that they began with.
+         */
+        readonly MarksAsked: {
+            readonly document: components["schemas"]["MarksDocument"];
+            /** Version */
+            readonly version: number;
+        };
+        /**
+         * MarksDocument
+         * @description Everything that is drawn on one swing.
+         */
+        readonly MarksDocument: {
+            /**
+             * Format
+             * @constant
+             */
+            readonly format: "causeline.marks/1";
+            /** Marks */
+            readonly marks: readonly components["schemas"]["MarkKept"][];
+        };
+        /**
+         * MarksTold
+         * @description The marks, and which version of them this is: 0 where nothing was kept yet.
+         */
+        readonly MarksTold: {
+            readonly document: components["schemas"]["MarksDocument"];
+            /** Version */
+            readonly version: number;
+        };
+        /**
+         * MeasureTold
+         * @description One measure at a moment: its number with ± as it is read, or why there is none.
+         */
+        readonly MeasureTold: {
+            readonly moment: components["schemas"]["MomentName"] | null;
+            /** Number */
+            readonly number: string;
+            /** Points */
+            readonly points: readonly string[];
+            /** Refused */
+            readonly refused: string;
+            /** Title */
+            readonly title: string;
+        };
+        /**
+         * MissingTold
+         * @description A moment that was not found, and why.
+         */
+        readonly MissingTold: {
+            readonly name: components["schemas"]["MomentName"];
+            /** Title */
+            readonly title: string;
+            /** Why */
+            readonly why: string;
+        };
+        /**
          * MomentName
          * @description Ten instants. Shaft and arm are level when they lie along the ground, as the view shows.
          * @enum {string}
          */
         readonly MomentName: "address" | "start" | "shaft_level_back" | "arm_level_back" | "top" | "arm_level_down" | "shaft_level_down" | "impact" | "shaft_level_through" | "finish";
+        /**
+         * MomentTold
+         * @description One moment.
+         */
+        readonly MomentTold: {
+            /** By Hand */
+            readonly by_hand: boolean;
+            /** Frame */
+            readonly frame: number;
+            readonly name: components["schemas"]["MomentName"];
+            /** Sd S */
+            readonly sd_s: number;
+            /** Short */
+            readonly short: string;
+            /** Time S */
+            readonly time_s: number;
+            /** Title */
+            readonly title: string;
+        };
+        /**
+         * OtherTold
+         * @description A swing that may be put beside this one.
+         */
+        readonly OtherTold: {
+            /** About */
+            readonly about: string;
+            /** Same View */
+            readonly same_view: boolean;
+            /** Swing */
+            readonly swing: string;
+            /** Title */
+            readonly title: string;
+        };
+        /**
+         * PassageCut
+         * @description A passage to leave out, or to keep alone.
+         */
+        readonly PassageCut: {
+            /**
+             * Keep
+             * @default false
+             */
+            readonly keep: boolean;
+            /** Start Ms */
+            readonly start_ms: number;
+            /** Stop Ms */
+            readonly stop_ms: number;
+            /** Version */
+            readonly version: number;
+        };
+        /**
+         * PasskeyAnswer
+         * @description What a browser's authenticator gave, as the web platform's `toJSON` has it.
+         */
+        readonly PasskeyAnswer: {
+            /** Credential */
+            readonly credential: {
+                readonly [key: string]: unknown;
+            };
+            /**
+             * Name
+             * @default
+             */
+            readonly name: string;
+        };
+        /**
+         * PasskeyOptions
+         * @description What the browser's authenticator is asked, as the web platform reads it from JSON.
+         */
+        readonly PasskeyOptions: {
+            /** Options */
+            readonly options: {
+                readonly [key: string]: unknown;
+            };
+        };
         /**
          * Piece
          * @description A stretch of a take that is played: from `start_ms` up to `stop_ms` of the take's clock.
@@ -344,6 +938,20 @@ export interface components {
             readonly title: string;
             /** Version */
             readonly version: number;
+        };
+        /**
+         * PointTold
+         * @description A tracked point over the frames; pixels of the clip as shown, null where it is missing.
+         */
+        readonly PointTold: {
+            /** Sd */
+            readonly sd: readonly (number | null)[];
+            /** Sure */
+            readonly sure: readonly number[];
+            /** X */
+            readonly x: readonly (number | null)[];
+            /** Y */
+            readonly y: readonly (number | null)[];
         };
         /**
          * Pointed
@@ -371,6 +979,29 @@ export interface components {
             readonly x: number;
             /** Y */
             readonly y: number;
+        };
+        /**
+         * ReadingTold
+         * @description What the reading that holds says of the swing.
+         */
+        readonly ReadingTold: {
+            /** Measures */
+            readonly measures: readonly components["schemas"]["MeasureTold"][];
+            /** Missing */
+            readonly missing: readonly components["schemas"]["MissingTold"][];
+            /** Moments */
+            readonly moments: readonly components["schemas"]["MomentTold"][];
+            /** Numbers */
+            readonly numbers: readonly number[];
+            /** Points */
+            readonly points: {
+                readonly [key: string]: components["schemas"]["PointTold"];
+            };
+            /** Reading */
+            readonly reading: string;
+            readonly stature: components["schemas"]["StatureTold"] | null;
+            /** Touched */
+            readonly touched: readonly components["schemas"]["TouchTold"][];
         };
         /**
          * Row
@@ -462,6 +1093,20 @@ export interface components {
          */
         readonly State: "waiting" | "working" | "ready" | "refused" | "failed";
         /**
+         * StatureTold
+         * @description How long the golfer, standing, is in the picture, and how tall.
+         */
+        readonly StatureTold: {
+            /** Cm */
+            readonly cm: number | null;
+            /** Cm Sd */
+            readonly cm_sd: number | null;
+            /** Px */
+            readonly px: number;
+            /** Px Sd */
+            readonly px_sd: number;
+        };
+        /**
          * Stepped
          * @description A row shows another frame.
          */
@@ -493,6 +1138,18 @@ export interface components {
             readonly swing: string;
         };
         /**
+         * SwingTold
+         * @description One swing of a clip that is read.
+         */
+        readonly SwingTold: {
+            /** At */
+            readonly at: string;
+            /** Cause */
+            readonly cause: string;
+            /** Words */
+            readonly words: string;
+        };
+        /**
          * TakeClosed
          * @description How a take ended.
          */
@@ -501,6 +1158,27 @@ export interface components {
             readonly parts?: number | null;
             /** Starts Ms */
             readonly starts_ms?: number | null;
+        };
+        /**
+         * TakePlaced
+         * @description Where a take goes: in the place of a passage, or at the end where nothing is said.
+         */
+        readonly TakePlaced: {
+            /**
+             * Start Ms
+             * @default 0
+             */
+            readonly start_ms: number;
+            /**
+             * Stop Ms
+             * @default 0
+             */
+            readonly stop_ms: number;
+            /**
+             * Version
+             * @default 0
+             */
+            readonly version: number;
         };
         /**
          * TakeTold
@@ -577,6 +1255,27 @@ export interface components {
             readonly version: number;
         };
         /**
+         * TouchTold
+         * @description What a person set, and holds.
+         */
+        readonly TouchTold: {
+            /** By */
+            readonly by: string;
+            /** Frame */
+            readonly frame: number;
+            /** Id */
+            readonly id: string;
+            /** Made At */
+            readonly made_at: string;
+            /** Name */
+            readonly name: string;
+            /**
+             * Touch
+             * @enum {string}
+             */
+            readonly touch: "joint" | "club" | "moment";
+        };
+        /**
          * Unmarked
          * @description A mark was taken away.
          */
@@ -607,6 +1306,12 @@ export interface components {
             /** Error Type */
             readonly type: string;
         };
+        /**
+         * View
+         * @description Where the camera stands.
+         * @enum {string}
+         */
+        readonly View: "face-on" | "down-the-line";
         /**
          * VoiceTold
          * @description The sound of a take.
@@ -643,38 +1348,422 @@ export interface components {
     headers: never;
     pathItems: never;
 }
+export type SchemaArrivalsTold = components['schemas']['ArrivalsTold'];
+export type SchemaBenchTold = components['schemas']['BenchTold'];
 export type SchemaBodyBeginTakeTalkTalkTakesTakePut = components['schemas']['Body_begin_take_talk__talk__takes__take__put'];
 export type SchemaBodyKeepPartTalkTalkTakesTakePartsNumberPut = components['schemas']['Body_keep_part_talk__talk__takes__take__parts__number__put'];
+export type SchemaCameTold = components['schemas']['CameTold'];
+export type SchemaClipTold = components['schemas']['ClipTold'];
+export type SchemaClubSort = components['schemas']['ClubSort'];
+export type SchemaCorrectionAsked = components['schemas']['CorrectionAsked'];
 export type SchemaDrawn = components['schemas']['Drawn'];
+export type SchemaFilmTold = components['schemas']['FilmTold'];
 export type SchemaGoingTold = components['schemas']['GoingTold'];
 export type SchemaHttpValidationError = components['schemas']['HTTPValidationError'];
 export type SchemaJobTold = components['schemas']['JobTold'];
 export type SchemaLayered = components['schemas']['Layered'];
 export type SchemaLayers = components['schemas']['Layers'];
+export type SchemaMarkKept = components['schemas']['MarkKept'];
 export type SchemaMarked = components['schemas']['Marked'];
+export type SchemaMarksAsked = components['schemas']['MarksAsked'];
+export type SchemaMarksDocument = components['schemas']['MarksDocument'];
+export type SchemaMarksTold = components['schemas']['MarksTold'];
+export type SchemaMeasureTold = components['schemas']['MeasureTold'];
+export type SchemaMissingTold = components['schemas']['MissingTold'];
 export type SchemaMomentName = components['schemas']['MomentName'];
+export type SchemaMomentTold = components['schemas']['MomentTold'];
+export type SchemaOtherTold = components['schemas']['OtherTold'];
+export type SchemaPassageCut = components['schemas']['PassageCut'];
+export type SchemaPasskeyAnswer = components['schemas']['PasskeyAnswer'];
+export type SchemaPasskeyOptions = components['schemas']['PasskeyOptions'];
 export type SchemaPiece = components['schemas']['Piece'];
 export type SchemaPiecesWanted = components['schemas']['PiecesWanted'];
+export type SchemaPointTold = components['schemas']['PointTold'];
 export type SchemaPointed = components['schemas']['Pointed'];
 export type SchemaPointer = components['schemas']['Pointer'];
+export type SchemaReadingTold = components['schemas']['ReadingTold'];
 export type SchemaRow = components['schemas']['Row'];
 export type SchemaRows = components['schemas']['Rows'];
 export type SchemaScreen = components['schemas']['Screen'];
 export type SchemaSight = components['schemas']['Sight'];
 export type SchemaState = components['schemas']['State'];
+export type SchemaStatureTold = components['schemas']['StatureTold'];
 export type SchemaStepped = components['schemas']['Stepped'];
 export type SchemaStretchTold = components['schemas']['StretchTold'];
+export type SchemaSwingTold = components['schemas']['SwingTold'];
 export type SchemaTakeClosed = components['schemas']['TakeClosed'];
+export type SchemaTakePlaced = components['schemas']['TakePlaced'];
 export type SchemaTakeTold = components['schemas']['TakeTold'];
 export type SchemaTalkBegun = components['schemas']['TalkBegun'];
 export type SchemaTalkLine = components['schemas']['TalkLine'];
 export type SchemaTalkTold = components['schemas']['TalkTold'];
+export type SchemaTouchTold = components['schemas']['TouchTold'];
 export type SchemaUnmarked = components['schemas']['Unmarked'];
 export type SchemaValidationError = components['schemas']['ValidationError'];
+export type SchemaView = components['schemas']['View'];
 export type SchemaVoiceTold = components['schemas']['VoiceTold'];
 export type SchemaZoomed = components['schemas']['Zoomed'];
 export type $defs = Record<string, never>;
 export interface operations {
+    readonly keep_access_passkeys_post: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["PasskeyAnswer"];
+            };
+        };
+        readonly responses: {
+            /** @description Successful Response */
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": unknown;
+                };
+            };
+            /** @description Validation Error */
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    readonly new_options_access_passkeys_options_post: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            /** @description Successful Response */
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["PasskeyOptions"];
+                };
+            };
+        };
+    };
+    readonly correct_bench__swing__corrections_post: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly swing: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["CorrectionAsked"];
+            };
+        };
+        readonly responses: {
+            /** @description Successful Response */
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["ReadingTold"];
+                };
+            };
+            /** @description Validation Error */
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    readonly automatic_bench__swing__corrections_delete: {
+        readonly parameters: {
+            readonly query?: {
+                readonly name?: string;
+                readonly frame?: number;
+            };
+            readonly header?: never;
+            readonly path: {
+                readonly swing: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            /** @description Successful Response */
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["ReadingTold"];
+                };
+            };
+            /** @description Validation Error */
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    readonly bench_facts_bench__swing__facts_get: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly swing: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            /** @description Successful Response */
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["BenchTold"];
+                };
+            };
+            /** @description Validation Error */
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    readonly bench_film_bench__swing__film_get: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly swing: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            /** @description Successful Response */
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["FilmTold"];
+                };
+            };
+            /** @description Validation Error */
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    readonly bench_marks_bench__swing__marks_get: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly swing: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            /** @description Successful Response */
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["MarksTold"];
+                };
+            };
+            /** @description Validation Error */
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    readonly keep_marks_bench__swing__marks_put: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly swing: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["MarksAsked"];
+            };
+        };
+        readonly responses: {
+            /** @description Successful Response */
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["MarksTold"];
+                };
+            };
+            /** @description Validation Error */
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    readonly bench_others_bench__swing__others_get: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly swing: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            /** @description Successful Response */
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": readonly components["schemas"]["OtherTold"][];
+                };
+            };
+            /** @description Validation Error */
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    readonly arrivals_now_in_arrivals_get: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            /** @description Successful Response */
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["ArrivalsTold"];
+                };
+            };
+        };
+    };
+    readonly take_clip_in_clips_post: {
+        readonly parameters: {
+            readonly query: {
+                readonly golfer?: string;
+                readonly new_golfer?: string;
+                readonly said?: string;
+                readonly view?: components["schemas"]["View"] | "";
+                readonly club?: components["schemas"]["ClubSort"] | "";
+                readonly filmed_on?: string | "";
+                readonly capture_hz?: number | "";
+                readonly name: string;
+            };
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            /** @description Successful Response */
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["CameTold"];
+                };
+            };
+            /** @description Validation Error */
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    readonly arrival_events_in_events_get: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            /** @description Successful Response */
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "text/event-stream": unknown;
+                };
+            };
+        };
+    };
     readonly job_jobs__name__get: {
         readonly parameters: {
             readonly query?: never;
@@ -733,6 +1822,61 @@ export interface operations {
                 };
                 content: {
                     readonly "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    readonly sign_in_sign_in_passkey_post: {
+        readonly parameters: {
+            readonly query?: {
+                readonly to?: string;
+            };
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["PasskeyAnswer"];
+            };
+        };
+        readonly responses: {
+            /** @description Successful Response */
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": unknown;
+                };
+            };
+            /** @description Validation Error */
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    readonly sign_in_options_sign_in_passkey_options_post: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            /** @description Successful Response */
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["PasskeyOptions"];
                 };
             };
         };
@@ -851,6 +1995,41 @@ export interface operations {
                     readonly [name: string]: unknown;
                 };
                 content?: never;
+            };
+            /** @description Validation Error */
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    readonly cut_passage_talk__talk__cut_post: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly talk: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["PassageCut"];
+            };
+        };
+        readonly responses: {
+            /** @description Successful Response */
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["TalkTold"];
+                };
             };
             /** @description Validation Error */
             readonly 422: {
@@ -1021,6 +2200,42 @@ export interface operations {
                     readonly [name: string]: unknown;
                 };
                 content?: never;
+            };
+            /** @description Validation Error */
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    readonly place_take_talk__talk__takes__take__place_post: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly talk: string;
+                readonly take: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["TakePlaced"];
+            };
+        };
+        readonly responses: {
+            /** @description Successful Response */
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["TalkTold"];
+                };
             };
             /** @description Validation Error */
             readonly 422: {

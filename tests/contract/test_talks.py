@@ -26,7 +26,7 @@ from causeline.store.library_talks import (
     save_talk,
 )
 from tests.shelf import a_golfer
-from tests.talks import FACE
+from tests.talks import FACE, LINE
 
 START = Screen((Row(0, 12),))
 
@@ -70,6 +70,14 @@ def test_what_has_begun_is_not_begun_again(library: Library) -> None:
     save_take_begun(library, Begun(take, talk, (FACE,), Screen(())))
     entry = load_talk(library, talk)
     assert (entry.going[0].parts, dict(entry.attachment.content)) == (1, {})
+
+
+def test_a_swing_that_comes_onto_the_screen_later_is_added(library: Library) -> None:
+    _, talk, take = _begun(library)
+    save_take_begun(library, Begun(take, talk, (FACE, LINE), START))
+    save_take_begun(library, Begun(take, talk, (LINE,), START))  # others than it began with: no
+    save_take_part(library, talk, take, _part(0))
+    assert save_take_closed(library, talk, take, 1).swings == (FACE, LINE)
 
 
 def test_missing_parts_are_named_and_a_cut_off_take_is_kept_up_to_them(library: Library) -> None:

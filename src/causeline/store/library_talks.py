@@ -96,7 +96,7 @@ def save_talk(library: Library, attachment: Attachment) -> None:
 
 
 def save_take_begun(library: Library, begun: Begun) -> None:
-    """Begin a take; one that has begun stays as it is.
+    """Begin a take; one that has begun stays as it is, but for swings that came onto the screen.
 
     Raises StoreError where the talk-through is not there, or another has that take.
     """
@@ -118,7 +118,11 @@ def save_take_begun(library: Library, begun: Begun) -> None:
             "closed": False,
         }
         add_absent(connection, TAKES, [row])
-        _row(connection, begun.talk, begun.take)
+        known = _row(connection, begun.talk, begun.take)
+        before = load_swings_text(known["swings"])
+        if not known["closed"] and begun.swings[: len(before)] == before:
+            mine = TAKES.c.id == begun.take
+            connection.execute(update(TAKES).where(mine).values(swings=row["swings"]))
 
 
 def save_take_part(library: Library, talk: str, take: str, part: Part) -> None:

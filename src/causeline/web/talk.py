@@ -16,6 +16,7 @@ from causeline.model.lesson import SwingRef
 from causeline.model.library import Attachment, ClipEntry, Coach, Kind
 from causeline.model.moments import Moment, MomentName, Moments
 from causeline.model.talk import Take, Talk
+from causeline.model.talk_cuts import respoken, trimmed, without
 from causeline.model.talk_search import Told, shown_moments
 from causeline.store.library import Library
 from causeline.store.library_clips import load_clip, load_clips
@@ -45,9 +46,11 @@ from causeline.store.talk_file import (
 )
 from causeline.web.contract.talk import (
     GoingTold,
+    PassageCut,
     PiecesWanted,
     StretchTold,
     TakeClosed,
+    TakePlaced,
     TakeTold,
     TalkBegun,
     TalkLine,
@@ -146,6 +149,36 @@ def close_take(talk: str, take: str, closed: TakeClosed, desk: OfDesk, coach: Wh
     entry = _own(desk, coach, talk)
     whole = save_take_closed(desk.library, talk, take, closed.parts, closed.starts_ms)
     return _told_take(talk, whole, _Names(desk.library, entry.attachment.golfer, coach))
+
+
+@router.post("/{talk}/takes/{take}/place")
+def place_take(talk: str, take: str, placed: TakePlaced, desk: OfDesk, coach: Who) -> TalkTold:
+    """Play a closed take; one that is played already stays where it is."""
+    entry = _own(desk, coach, talk)
+    new = next((one for one in entry.talk.takes if one.id == take), None)
+    if new is None:
+        raise StoreError("that take is not closed", "a closed one was expected", "close it first")
+    if not any(piece.take == take for piece in entry.talk.pieces):
+        start, stop = placed.start_ms, placed.stop_ms
+        if placed.version != entry.attachment.version or not start <= stop <= entry.talk.lasts_ms:
+            start = stop = entry.talk.lasts_ms
+        pieces = respoken(entry.talk.pieces, start, stop, new)
+        save_pieces(desk.library, entry, replace(entry.talk, pieces=pieces))
+    return told_talk(desk, load_talk(desk.library, talk))
+
+
+@router.post("/{talk}/cut")
+def cut_passage(talk: str, cut: PassageCut, desk: OfDesk, coach: Who) -> TalkTold:
+    """Leave out a passage, or all but it; 409 where another tab changed the talk-through."""
+    entry = _own(desk, coach, talk)
+    edit = trimmed if cut.keep else without
+    try:
+        pieces = edit(entry.talk.pieces, cut.start_ms, cut.stop_ms)
+    except ValueError as error:
+        raise TalkFileError(str(error)) from error
+    edited = replace(entry, attachment=replace(entry.attachment, version=cut.version))
+    save_pieces(desk.library, edited, replace(entry.talk, pieces=pieces))
+    return told_talk(desk, load_talk(desk.library, talk))
 
 
 @router.delete("/{talk}/takes/{take}", status_code=204)

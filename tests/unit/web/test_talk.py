@@ -52,6 +52,10 @@ class Bench:
         at = f"/talk/{self.talk}/takes/{self.take}/close"
         return self.client.post(at, json=more, headers=JSON)
 
+    def place(self, **more: Any) -> Any:
+        at = f"/talk/{self.talk}/takes/{self.take}/place"
+        return self.client.post(at, json=more, headers=JSON)
+
     def read(self) -> Any:
         return self.client.get(f"/talk/{self.talk}", headers=JSON).json()
 
@@ -164,6 +168,54 @@ def test_a_second_tab_is_told_and_loses_nothing(bench: Bench) -> None:
     assert bench.play(version, (0, 500)).status_code == 409
     assert bench.read()["pieces"][0]["stop_ms"] == 1000
     assert bench.play(bench.read()["version"], (0, 5000)).status_code == 422
+
+
+def test_a_take_finds_its_place_once(bench: Bench) -> None:
+    bench.begin()
+    first = bench.take
+    bench.begin_take()
+    for number in range(4):
+        bench.part(number)
+    bench.close()
+    one = bench.place().json()
+    assert one["pieces"] == [{"take": first, "start_ms": 0, "stop_ms": 4000}]
+    assert bench.place().json() == one  # sent again by a browser that heard no answer
+    bench.take = new_id()
+    bench.begin_take()
+    bench.part(0)
+    bench.close()
+    two = bench.place(version=one["version"], start_ms=1000, stop_ms=3500).json()
+    assert [(piece["start_ms"], piece["stop_ms"]) for piece in two["pieces"]] == [
+        (0, 1000), (0, 1000), (3500, 4000)
+    ]  # fmt: skip
+    bench.take = new_id()
+    bench.begin_take()
+    bench.part(0)
+    bench.close()
+    stale = bench.place(version=one["version"], start_ms=0, stop_ms=2000).json()
+    assert [piece["take"] for piece in stale["pieces"]][
+        -1
+    ] == bench.take  # at the end: nothing lost
+    assert len(stale["pieces"]) == 4
+
+
+def test_a_passage_is_cut_away_and_another_kept(bench: Bench) -> None:
+    bench.begin()
+    bench.begin_take()
+    for number in range(4):
+        bench.part(number)
+    bench.close()
+    version = bench.place().json()["version"]
+    at = f"/talk/{bench.talk}/cut"
+    cut = {"version": version, "start_ms": 500, "stop_ms": 1500}
+    done = bench.client.post(at, json=cut, headers=JSON).json()
+    assert [(one["start_ms"], one["stop_ms"]) for one in done["pieces"]] == [(0, 500), (1500, 4000)]
+    assert bench.client.post(at, json=cut, headers=JSON).status_code == 409
+    kept = {"version": done["version"], "start_ms": 400, "stop_ms": 600, "keep": True}
+    done = bench.client.post(at, json=kept, headers=JSON).json()
+    assert [(o["start_ms"], o["stop_ms"]) for o in done["pieces"]] == [(400, 500), (1500, 1600)]
+    wrong = {"version": done["version"], "start_ms": 900, "stop_ms": 100}
+    assert bench.client.post(at, json=wrong, headers=JSON).status_code == 422
 
 
 def test_another_coach_s_talk_through_is_not_to_be_seen(bench: Bench) -> None:

@@ -104,3 +104,21 @@ class PiecesWanted(_Told):
     """That was edited."""
     pieces: tuple[Piece, ...] = Field(max_length=2000)
     title: str = Field(max_length=200)
+
+
+class TakePlaced(_Told):
+    """Where a take goes: in the place of a passage, or at the end where nothing is said."""
+
+    version: int = 0
+    """Of the talk-through that the passage was chosen in; in another one, the end it is."""
+    start_ms: int = Field(default=0, ge=0)
+    stop_ms: int = Field(default=0, ge=0)
+
+
+class PassageCut(_Told):
+    """A passage to leave out, or to keep alone."""
+
+    version: int
+    start_ms: int = Field(ge=0)
+    stop_ms: int = Field(ge=0)
+    keep: bool = False
