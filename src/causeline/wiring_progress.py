@@ -10,10 +10,10 @@ from zoneinfo import ZoneInfo
 
 from causeline.errors import CauselineError, ReadingFileError, StoreError
 from causeline.lesson.adapt import compose_further, compose_shortened, compose_voice
+from causeline.model.course import Case, Course
 from causeline.model.findings import ClubSort
 from causeline.model.lesson import Lesson
 from causeline.model.library import (
-    CheckIn,
     ClipCard,
     ClipEntry,
     GolferEntry,
@@ -22,14 +22,14 @@ from causeline.model.library import (
     State,
     Tick,
 )
-from causeline.model.progress import NextCause, Stage, Standing, Swung
-from causeline.reading.standing import Case, run_further, run_next, run_standing
+from causeline.model.progress import Stage, Swung
+from causeline.reading.standing import run_further, run_next, run_standing
 from causeline.store.languages import load_words
 from causeline.store.lesson_file import load_lesson_dict, save_lesson_dict
 from causeline.store.library import Library
 from causeline.store.library_clips import load_clip_cards
 from causeline.store.library_lessons import load_lesson, load_lessons, save_lesson
-from causeline.store.library_people import load_golfer
+from causeline.store.library_people import load_golfer, load_golfers
 from causeline.store.library_practice import load_check_ins, load_ticks
 from causeline.store.library_readings import load_reading_content
 from causeline.store.measured import load_swung
@@ -40,42 +40,6 @@ KEPT_READINGS = 512
 """Readings whose measures stay in memory: a reading's file never changes under its key."""
 
 
-@dataclass(frozen=True, slots=True)
-class Course:
-    """One golfer on their way: each lesson that was sent, and everything since."""
-
-    entry: GolferEntry
-    now: datetime
-    cases: tuple[Case, ...]
-    """One for each lesson, the newest first."""
-    standings: tuple[Standing, ...]
-    check_ins: tuple[CheckIn, ...]
-    ticks: tuple[Tick, ...]
-    clips: tuple[ClipEntry, ...]
-
-    @property
-    def standing(self) -> Standing | None:
-        """With the newest lesson; None where none was sent."""
-        return self.standings[0] if self.standings else None
-
-    @property
-    def next_cause(self) -> NextCause | None:
-        """What comes first now; looked for only where the newest lesson is done with."""
-        done = self.standing is not None and self.standing.stage is Stage.NEXT
-        return run_next(self.cases[0]) if done else None
-
-    @property
-    def last_sign(self) -> date | None:
-        """Day of the golfer's newest tick, check-in or clip."""
-        zone = ZoneInfo(self.entry.golfer.time_zone)
-        at = [
-            *(tick.ticked_at for tick in self.ticks),
-            *(one.sent_at for one in self.check_ins),
-            *(clip.added_at for clip in self.clips),
-        ]
-        return max(at).astimezone(zone).date() if at else None
-
-
 def course_of(library: Library, golfer: str, now: datetime | None = None) -> Course:
     """Where a golfer stands, by their id. Raises StoreError where there is none."""
     entry = load_golfer(library, golfer)
@@ -83,18 +47,29 @@ def course_of(library: Library, golfer: str, now: datetime | None = None) -> Cou
     ticks = load_ticks(library, golfer)
     cards = load_clip_cards(library, golfer, limit=MOST_CLIPS)
     swings = swings_of(library, entry, cards, ticks)
-    lessons = [each for each in load_lessons(library, golfer) if each.sent_at is not None]
+    made = load_lessons(library, golfer)
+    lessons = [each for each in made if each.sent_at is not None]
     lessons.sort(key=lambda each: (each.made_at, each.id), reverse=True)
     cases = _cases(lessons, swings, ticks, now)
+    standings = tuple(run_standing(case) for case in cases)
+    done = bool(standings) and standings[0].stage is Stage.NEXT
     return Course(
         entry=entry,
         now=now,
         cases=cases,
-        standings=tuple(run_standing(case) for case in cases),
+        standings=standings,
         check_ins=load_check_ins(library, golfer),
         ticks=ticks,
         clips=tuple(card.entry for card in cards),
+        drafts=len(made) - len(lessons),
+        next_cause=run_next(cases[0]) if done else None,
     )
+
+
+def morning_of(library: Library, coach: str, now: datetime | None = None) -> tuple[Course, ...]:
+    """Every golfer of a coach who is not archived, by name."""
+    golfers = [each for each in load_golfers(library, coach) if not each.archived]
+    return tuple(course_of(library, each.id, now) for each in golfers)
 
 
 def swings_of(
@@ -174,7 +149,7 @@ def _cases(
             known.append((entry, lesson_of(entry)))
         except CauselineError:
             continue
-    earlier = [lesson.made for _, lesson in known[1:]]
+    earlier = [lesson.made for _, lesson in known]
     return tuple(
         Case(
             lesson_id=entry.id,
@@ -185,7 +160,7 @@ def _cases(
             now=now,
             since=since,
         )
-        for (entry, lesson), since in zip(known, [*earlier, None], strict=True)
+        for (entry, lesson), since in zip(known, [*earlier[1:], None], strict=False)
     )
 
 

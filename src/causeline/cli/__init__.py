@@ -10,6 +10,7 @@ from causeline.cli.compare import compare
 from causeline.cli.doctor import doctor
 from causeline.cli.lesson import lesson
 from causeline.cli.library import library
+from causeline.cli.progress import progress
 from causeline.cli.read import read
 from causeline.cli.serve import serve
 from causeline.cli.verify import verify
@@ -21,5 +22,7 @@ def main() -> None:
     """Read a golfer's swing from a phone clip."""
 
 
-for command in (read, lesson, compare, library, batch, verify, backup, restore, doctor, serve):
+for command in (
+    read, lesson, compare, progress, library, batch, verify, backup, restore, doctor, serve,
+):  # fmt: skip
     main.add_command(command)

@@ -167,6 +167,8 @@ class Stage(StrEnum):
 
     PRACTISE = "practise"
     FILM = "film again"
+    OVER = "the plan is over"
+    """It was practised and filmed, and the target was not met: the coach has the word."""
     FURTHER = "the target moves"
     NEXT = "the next cause"
     """The checkpoint is done with: what to work at next is asked of the newest swing."""

@@ -14,6 +14,7 @@ from causeline.lesson.compose import compose_sure
 from causeline.lesson.step import compose_target
 from causeline.lesson.telling import compose_base, compose_unwound
 from causeline.model.clip import View
+from causeline.model.course import Case
 from causeline.model.lesson import Checkpoint, Lesson
 from causeline.model.library import Tick
 from causeline.model.measures import Refusal
@@ -46,23 +47,6 @@ SLOW = 1.3
 
 Key = tuple[str, MomentName | None]
 Others = dict[str, tuple[Sequence[Session], Sequence[Session], str]]
-
-
-@dataclass(frozen=True, slots=True)
-class Case:
-    """One lesson, with everything that is known of what came before it and since."""
-
-    lesson_id: str
-    """Its entry in the library."""
-    title: str
-    lesson: Lesson
-    swings: tuple[Swung, ...]
-    """All of the golfer, in any order."""
-    ticks: tuple[Tick, ...]
-    """Those for this lesson."""
-    now: datetime
-    since: date | None = None
-    """Day of the lesson before: what was filmed up to then is another golfer's swing by now."""
 
 
 def run_standing(case: Case) -> Standing:
@@ -172,13 +156,14 @@ def run_next(case: Case) -> NextCause | None:
 
 
 def _stage(case: Case, checked: Sequence[Checked], met: Sequence[date]) -> Stage:
-    """Met on two separate days: further, or on to the next cause; else film when it is time."""
-    check = case.lesson.checkpoint
+    """Met on two separate days: further, or on to the next cause; else what its time has come."""
+    check, lesson = case.lesson.checkpoint, case.lesson
     if check and len(met) >= TWICE:
         return Stage.FURTHER if run_further(check, checked, met) else Stage.NEXT
-    filmed = any(one.day >= case.lesson.film_again for one in checked)
-    due = case.now.date() >= case.lesson.film_again
-    return Stage.FILM if due and not filmed else Stage.PRACTISE
+    if case.now.date() < lesson.film_again:
+        return Stage.PRACTISE
+    filmed = any(one.day >= lesson.film_again for one in checked)
+    return Stage.OVER if filmed and not met else Stage.FILM
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ import pytest
 
 from causeline.lesson.compose import compose_lesson
 from causeline.model.clip import Hand, View
+from causeline.model.course import Case
 from causeline.model.lesson import Checkpoint, Golfer, Lesson
 from causeline.model.library import Tick
 from causeline.model.measures import Measure, Refusal
@@ -19,7 +20,7 @@ from causeline.model.moments import MomentName as M
 from causeline.model.progress import Stage, Swung, Unfit, Verdict
 from causeline.model.words import Words
 from causeline.quantities.uncertain import Uncertain
-from causeline.reading.standing import Case, run_further, run_practised, run_standing, run_stopped
+from causeline.reading.standing import run_further, run_practised, run_standing, run_stopped
 from causeline.store.drill_files import load_drills
 from tests.unit.lesson.swings import brief
 
