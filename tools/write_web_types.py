@@ -8,20 +8,22 @@ from __future__ import annotations
 import json
 import sys
 from pathlib import Path
-from typing import Any, cast
+from tempfile import TemporaryDirectory
+from typing import Any
 
-from fastapi import FastAPI
-
+from causeline.store.library import load_library
 from causeline.web.app import serve_app
-from causeline.web.desk import Desk
+from causeline.wiring_web import open_desk
 
 TARGET = Path(__file__).parents[1] / "frontend" / "openapi.json"
 
 
 def contract() -> str:
     """The contract as the file has it."""
-    app: FastAPI = serve_app(cast(Desk, None))
-    told: dict[str, Any] = app.openapi()
+    with TemporaryDirectory(prefix="causeline-") as folder:
+        library = load_library(folder)
+        told: dict[str, Any] = serve_app(open_desk(library)).openapi()
+        library.close()
     told["info"]["version"] = "1"
     return json.dumps(told, indent=1, sort_keys=True) + "\n"
 

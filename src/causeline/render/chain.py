@@ -20,6 +20,7 @@ ROW, GUTTER, THREAD = 400, 360, 300
 PROOFS_MOST = {Role.CAUSE: 3, Role.EFFECT: 2, Role.ALONE: 2}
 """The rest stands among the measures and in the reading file."""
 FIRST = {fault.name: fault.first for fault in FAULTS}
+TITLES = {fault.name: fault.title for fault in FAULTS}
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 ODDS_WORDS = ((0.95, "very likely"), (0.8, "likely"), (0.0, "more likely than not"))
 NOTHING = (
@@ -27,6 +28,11 @@ NOTHING = (
     "end to tell."
 )
 ROLES = {Role.CAUSE: "cause", Role.EFFECT: "effect", Role.ALONE: "alone"}
+
+
+def render_fault_title(name: str) -> str:
+    """A fault's title in the trade's words; its name where the catalogue has none."""
+    return TITLES.get(name, name.replace("_", " "))
 
 
 def render_chain(swing: Swing, crop: Crop, anchor: str, texts: Texts) -> Chain | None:

@@ -23,7 +23,7 @@ from causeline.model.library import (
 from causeline.store.library import Library
 from causeline.store.library_consent import check_allowed
 from causeline.store.rows import add, many, needed, one, save_version, values_of
-from causeline.store.tables import CLIPS, JUDGEMENTS, READINGS, REFERENCES, SWINGS
+from causeline.store.tables import CLIPS, GOLFERS, JUDGEMENTS, READINGS, REFERENCES, SWINGS
 
 PAGE = 50
 
@@ -103,13 +103,29 @@ def load_clip_cards(
 ) -> tuple[ClipCard, ...]:
     """As `load_clips`, each with its newest reading and that one's swings; three queries in all."""
     with library.database.reading() as connection:
-        clips = _clips(connection, golfer, before, limit)
-        hashes = [clip.sha256 for clip in clips]
-        asked = select(READINGS).where(READINGS.c.sha256.in_(hashes)).order_by(READINGS.c.asked_at)
-        readings = {each.sha256: each for each in many(connection, ReadingEntry, asked)}
-        ids = [reading.id for reading in readings.values()]
-        found = select(SWINGS).where(SWINGS.c.reading.in_(ids)).order_by(SWINGS.c.number)
-        swings = many(connection, SwingEntry, found)
+        return _cards(connection, _clips(connection, golfer, before, limit))
+
+
+def load_recent_cards(library: Library, coach: str, limit: int = PAGE) -> tuple[ClipCard, ...]:
+    """The clips that came last to a coach's golfers, the newest first, as `load_clip_cards`."""
+    query = (
+        select(CLIPS)
+        .join(GOLFERS, GOLFERS.c.id == CLIPS.c.golfer)
+        .where(GOLFERS.c.coach == coach)
+        .order_by(CLIPS.c.added_at.desc(), CLIPS.c.id)
+        .limit(limit)
+    )
+    with library.database.reading() as connection:
+        return _cards(connection, many(connection, ClipEntry, query))
+
+
+def _cards(connection: Connection, clips: tuple[ClipEntry, ...]) -> tuple[ClipCard, ...]:
+    hashes = [clip.sha256 for clip in clips]
+    asked = select(READINGS).where(READINGS.c.sha256.in_(hashes)).order_by(READINGS.c.asked_at)
+    readings = {each.sha256: each for each in many(connection, ReadingEntry, asked)}
+    ids = [reading.id for reading in readings.values()]
+    found = select(SWINGS).where(SWINGS.c.reading.in_(ids)).order_by(SWINGS.c.number)
+    swings = many(connection, SwingEntry, found)
     return tuple(_card(clip, readings.get(clip.sha256), swings) for clip in clips)
 
 
