@@ -20,6 +20,7 @@ from causeline.store.library import Library
 from causeline.store.library_readings import ReadingBook
 from causeline.web.app import serve_app
 from causeline.web.desk import Desk
+from causeline.web.gate import Policy
 from causeline.web.guard import LOOPBACK
 from causeline.web.jobs import Jobs
 from causeline.web.made import Workshop
@@ -44,7 +45,12 @@ def open_desk(library: Library, readings: Reader | None = None) -> Desk:
     )
 
 
-def open_workbench(library: Library, workers: int = 0, hosts: Sequence[str] = LOOPBACK) -> FastAPI:
+def open_workbench(
+    library: Library,
+    workers: int = 0,
+    hosts: Sequence[str] = LOOPBACK,
+    policy: Policy | None = None,
+) -> FastAPI:
     """The app on a library, reading what waits; everything ends with the server."""
     reader = Reader(library, workers)
     desk = open_desk(library, reader)
@@ -53,7 +59,7 @@ def open_workbench(library: Library, workers: int = 0, hosts: Sequence[str] = LO
         desk.jobs.stop()
         reader.stop()
 
-    app = serve_app(desk, hosts, stop)
+    app = serve_app(desk, hosts, stop, policy)
     reader.start()
     return app
 

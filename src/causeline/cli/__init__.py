@@ -6,6 +6,7 @@ import click
 
 from causeline.cli.backup import backup, restore
 from causeline.cli.batch import batch
+from causeline.cli.coach import coach
 from causeline.cli.compare import compare
 from causeline.cli.doctor import doctor
 from causeline.cli.lesson import lesson
@@ -23,6 +24,6 @@ def main() -> None:
 
 
 for command in (
-    read, lesson, compare, progress, library, batch, verify, backup, restore, doctor, serve,
+    read, lesson, compare, progress, library, batch, coach, verify, backup, restore, doctor, serve,
 ):  # fmt: skip
     main.add_command(command)

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 import logging
-import socket
 import threading
 import webbrowser
 from contextlib import suppress
+from typing import Any
 
 import click
 import uvicorn
 from rich.console import Console
+from uvicorn.config import LOGGING_CONFIG
 
+from causeline.cli.listening import Listening, listens
 from causeline.cli.place import at_library, ends_well, opened
-from causeline.errors import SettingError
+from causeline.web.health import serve_log
 from causeline.wiring_web import open_workbench
 
-HOST = "127.0.0.1"
 PORT = 8017
 
 
@@ -25,19 +26,33 @@ PORT = 8017
               help="0 takes a free one.")  # fmt: skip
 @click.option("--no-browser", is_flag=True, help="Only print the address.")
 @click.option("--workers", type=click.IntRange(0, 256), default=0, help="Clips read at once.")
+@click.option("--log", metavar="FILE", help="A line of JSON for each request; - for the screen.")
+@listens
 @at_library
 @ends_well
-def serve(port: int, no_browser: bool, workers: int, place: str, files: str | None) -> None:
+def serve(
+    no_browser: bool, workers: int, log: str | None, place: str, files: str | None, **reached: Any
+) -> None:
     """Open the workbench: golfers, clips, the sheet, lessons. It listens to this machine alone.
 
+    With --host and --name it is reached from elsewhere, once a coach has a password.
     Readings that an earlier run left unfinished are taken up. End it with Ctrl-C.
     """
-    listening = _socket(port)
-    address = f"http://{HOST}:{listening.getsockname()[1]}/"
+    ways = Listening(**reached)
     with opened(place, files) as held:
-        app = open_workbench(held, workers)
+        ways.check(held)
+        listening = ways.open()
+        address = ways.address(listening)
+        if log:
+            serve_log(log)
+        app = open_workbench(held, workers, ways.hosts, ways.policy)
         config = uvicorn.Config(
-            app, log_level=logging.WARNING, access_log=False, timeout_graceful_shutdown=2
+            app,
+            log_level=None if log else logging.WARNING,
+            log_config=None if log else LOGGING_CONFIG,
+            access_log=False,
+            timeout_graceful_shutdown=2,
+            **ways.uvicorn,
         )
         Console().print(f"Causeline is at {address} (Ctrl-C ends it)", highlight=False)
         if not no_browser:
@@ -45,17 +60,3 @@ def serve(port: int, no_browser: bool, workers: int, place: str, files: str | No
         with suppress(KeyboardInterrupt):  # uvicorn passes it on after its own clean end
             uvicorn.Server(config).run(sockets=[listening])
     Console().print("Causeline has ended.", highlight=False)
-
-
-def _socket(port: int) -> socket.socket:
-    listening = socket.socket()
-    listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-    try:
-        listening.bind((HOST, port))
-    except OSError as error:
-        raise SettingError(
-            f"port {port} is taken ({error.strerror})",
-            "a free port was expected",
-            "end the Causeline that runs already, or give another with --port",
-        ) from error
-    return listening

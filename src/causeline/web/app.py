@@ -17,7 +17,7 @@ from starlette.types import Scope
 
 from causeline.errors import CauselineError
 from causeline.render.page import ASSETS as FONTS
-from causeline.web import access, bench, days, golfers, intake, passkeys, talk, work
+from causeline.web import access, bench, days, golfers, health, intake, passkeys, talk, work
 from causeline.web.desk import Desk
 from causeline.web.gate import Gate, Policy
 from causeline.web.guard import LOOPBACK, Guard
@@ -33,6 +33,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     bench.router,
     access.router,
     passkeys.router,
+    health.router,
 )
 """A group of pages or of JSON routes adds its router here."""
 YEAR_S = 365 * 24 * 3600
@@ -68,7 +69,9 @@ def serve_app(
     app.state.desk = desk
     app.state.policy = policy
     app.add_middleware(Gate, library=desk.library, policy=policy)
+    app.state.health = health.Health(desk.library)
     app.add_middleware(Guard, hosts=tuple(hosts))
+    app.add_middleware(health.Watched, health=app.state.health)
     for kind in (CauselineError, HTTPException, RequestValidationError):
         app.add_exception_handler(kind, _told)
     for router in ROUTERS:
