@@ -9,14 +9,14 @@ from __future__ import annotations
 import argparse
 import sys
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
 from bench.findings_plot import plot_of
 from bench.findings_truth import SORTS, true_measures
-from bench.readings import beside, files_of
+from bench.readings import Beside, beside, beside_both, files_of
 from causeline.findings import (
     explain_calibration_error,
     explain_findings,
@@ -60,6 +60,8 @@ class Side:
     called: View | None
     """The view as it was called; None where the clip was not read."""
     values: Values
+    together: Values
+    """The same, with the body in space solved from both views."""
     true: Mapping[View, Values]
     """What both views would show, without error."""
 
@@ -89,13 +91,15 @@ def main() -> int:
     parser.add_argument("--workers", type=int, default=1)
     parser.add_argument("--plot", type=Path, help="write an SVG picture of the reliability here")
     given = parser.parse_args()
-    files = [file for kind in KINDS for file in files_of(given.tapes, kind)]
-    if not files:
+    swings: dict[str, list[Path]] = defaultdict(list)
+    for file in (file for kind in KINDS for file in files_of(given.tapes, kind)):
+        swings["_".join(file.name.split("_")[:2])].append(file)
+    if not swings:
         print(f"no tapes of planted or sound swings in {given.tapes}", file=sys.stderr)
         return 1
     with ProcessPoolExecutor(given.workers) as pool:
-        sides = list(pool.map(side_of, files, chunksize=4))
-    told = by_views(sides)
+        found = pool.map(sides_of, swings.values())
+        told = by_views([side for sides in found for side in sides])
     for title, explained in told.items():
         print("\n".join(lines_of(title, explained)))
     if given.plot:
@@ -104,9 +108,13 @@ def main() -> int:
     return 0
 
 
-def side_of(file: Path) -> Side:
-    """One tape, judged."""
-    one = beside(file)
+def sides_of(files: Sequence[Path]) -> list[Side]:
+    """The views of one swing, judged each by itself and with the body of both."""
+    alone = [beside(file) for file in files]
+    return [_side(*pair) for pair in zip(alone, beside_both(files, alone), strict=True)]
+
+
+def _side(one: Beside, both: Beside) -> Side:
     facts = one.truth.facts
     called = View(one.reading.view.name) if one.reading else None
     return Side(
@@ -116,6 +124,7 @@ def side_of(file: Path) -> Side:
         club=str(facts["club"]["kind"]),
         called=called,
         values=tuple(one.swing.measures) if one.reading else (),
+        together=tuple(both.swing.measures) if both.reading else (),
         true={view: tuple(values) for view, values in true_measures(one.truth).items()},
     )
 
@@ -128,19 +137,16 @@ def by_views(sides: Iterable[Side]) -> dict[str, list[Explained]]:
     told: dict[str, list[Explained]] = defaultdict(list)
     for own in swings.values():
         for side in own:
-            told[side.view].append(_explained(side, _seen([side])))
+            told[side.view].append(_explained(side, {side.called: side.values}))
         if len(own) > 1:
-            told[BOTH].append(_explained(own[0], _seen(own)))
-        told[TRUE].append(_explained(own[0], own[0].true))
+            told[BOTH].append(_explained(own[0], {one.called: one.together for one in own}))
+        told[TRUE].append(_explained(own[0], dict(own[0].true)))
     return dict(sorted(told.items()))
 
 
-def _seen(sides: Iterable[Side]) -> Mapping[View, Values]:
-    return {side.called: side.values for side in sides if side.called}
-
-
-def _explained(side: Side, seen: Mapping[View, Values]) -> Explained:
+def _explained(side: Side, values: Mapping[View | None, Values]) -> Explained:
     cause = next((name for name, role in side.faults if role != "effect"), None)
+    seen = {view: each for view, each in values.items() if view}
     found = explain_findings(seen, SORTS.get(side.club)) if seen else None
     return Explained(cause, frozenset(name for name, _ in side.faults), found)
 

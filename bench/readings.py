@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from bench import truths
 from bench.tapes import REFUSED_END, SEEN_END, TRUTH_END, load_truth_tape
 from bench.truths import Truth
 from causeline import CauselineError, Settings, read_clip
+from causeline.model.clip import View
 from causeline.model.reading import Reading, Swing
+from causeline.reading.pair import run_pairing
 from causeline.reading.run import run_judging
 from causeline.sources.motion_prior import decode_prior
 from causeline.store.seen_file import load_seen
@@ -72,6 +75,22 @@ def beside(file: Path) -> Beside:
         return Beside(name, truth, read_clip(file.parent / name, settings).reading)
     except CauselineError as error:
         return Beside(name, truth, None, str(error))
+
+
+def beside_both(files: Sequence[Path], alone: Sequence[Beside]) -> Sequence[Beside]:
+    """The views of one swing again, by their tapes, the body of each solved from both.
+
+    Where there is one view alone, or one was not read, or the two cannot be one golfer's, each is
+    what it is by itself.
+    """
+    if len(files) != len(View) or any(one.reading is None for one in alone):
+        return alone
+    seen = [load_seen(file.with_name(file.name.replace(TRUTH_END, SEEN_END))) for file in files]
+    try:
+        pair = [run_pairing(one, other, decode_prior()) for one, other in (seen, seen[::-1])]
+    except CauselineError:
+        return alone
+    return [replace(one, reading=reading) for one, reading in zip(alone, pair, strict=True)]
 
 
 def _of_tape(file: Path) -> Beside:

@@ -2,9 +2,9 @@
 
     python -m training.lift.offsets --tapes FOLDER --out DATA/offsets.npz
 
-From tapes of the training set (`training/pool`). Three swings of four give the errors: what follows
+From tapes of the training set (`training/pool`). Two swings of three give the errors: what follows
 from the posture (a ridge regression on the figure), and what is left of each clip, whole, so that
-it stays as correlated in time and between joints as it is. The fourth swing is kept for judging:
+it stays as correlated in time and between joints as it is. The third swing is kept for judging:
 what the lifter would see of it, and its true turns.
 """
 
@@ -38,7 +38,7 @@ KNOTS = ("address", "top", "impact", "finish")
 STIFF, STIFF_PHASE, STIFF_ONE = 3.0, 6.0, 0.01
 """Ridge: how much the figure, the phase and the mean are kept from explaining."""
 FOLDS = 6
-HELD_EVERY = 4
+HELD_EVERY = 3
 CLUB = ("butt", "hosel")
 
 
