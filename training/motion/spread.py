@@ -5,7 +5,7 @@
 What `body/told.py` calls INFLATE and `measures/in_space.py` WIDER. Training swings alone, and of
 these only every N-th, which the lifter did not learn errors from. Printed are factors on what the
 package states now; multiplied into those tables they make nine in ten truths lie inside a 90 %
-interval.
+interval. Then how many of the learned ways the golfers take (`body/recover.py`, USUAL_WAYS).
 """
 
 from __future__ import annotations
@@ -22,10 +22,12 @@ from bench.tapes import TRUTH_END
 from bench.truths import true_value
 from bench.turns import BOTH, MOMENTS, turns_of
 
+from causeline.body.recover import USUAL_WAYS
 from causeline.measures.in_space import WIDER
 from causeline.model.measures import Measure
 from causeline.model.motion import TURNS
 from causeline.quantities.uncertain import NORMAL_90
+from causeline.sources.motion_prior import decode_prior
 
 Far = tuple[str, str, str, float]
 """View or views, moment, what, and error over ±."""
@@ -48,14 +50,17 @@ def main() -> None:
     with ProcessPoolExecutor(given.workers) as pool:
         for found in pool.map(far_of, swings.values()):
             for views, moment, what, ratio in found:
-                far[views, moment, what].append(ratio)
-                far[views, "", what].append(ratio)
+                for place in {moment, ""}:
+                    far[views, place, what].append(ratio)
     for views in sorted({key[0] for key in far}):
         for moment in MOMENTS:
             told = [_told(far[views, moment, turn]) for turn in TURNS]
             print(views, moment, ", ".join(told))
         for name in WIDER:
             print(views, name, _told(far[views, "", name]))
+        for share in (0.5, 0.9):
+            print(views, f"ways, {share:.0%} below", np.quantile(far[views, "", "ways"], share))
+    print("now taken to be usual:", USUAL_WAYS)
 
 
 def far_of(files: list[Path]) -> list[Far]:
@@ -73,6 +78,10 @@ def far_of(files: list[Path]) -> list[Far]:
 
 
 def _measured(one: Beside, views: str) -> Iterator[Far]:
+    known = one.swing.motion.known if one.reading and one.swing.motion else None
+    if known is not None:
+        ways = known.values[: len(decode_prior().basis)]
+        yield views, "", "ways", float(np.sqrt(np.mean(ways**2)))
     for measure in one.swing.measures if one.reading else ():
         moment = str(measure.moment or "")
         if measure.name in WIDER and isinstance(measure, Measure) and measure.sd > 0:
