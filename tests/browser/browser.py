@@ -17,7 +17,7 @@ ARGUMENTS = (
     "--disable-component-update",
     "--disable-sync",
     "--no-first-run",
-    "--host-resolver-rules=MAP * ~NOTFOUND",
+    "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1, EXCLUDE localhost",
 )
 AXE = Path(__file__).parent / "node_modules" / "axe-core" / "axe.min.js"
 

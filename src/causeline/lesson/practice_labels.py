@@ -18,6 +18,7 @@ PRACTICE: dict[str, str] = {
     "drill.how": msg("How it goes"),
     "count": msg("Count"),
     "count.one": msg("One done"),
+    "count.of": msg("[number] of [count]"),
     "count.set": msg("Set [number] of [count]"),
     "count.all": msg("All sets done"),
     "count.again": msg("Count from the start"),
@@ -26,6 +27,7 @@ PRACTICE: dict[str, str] = {
     "clock.left": msg("left"),
     "clock.over": msg("Time is up. That is enough for today."),
     "tick": msg("Practice done"),
+    "tick.undo": msg("Take it back"),
     "ticked": msg("Done. Good that you did it."),
     "felt": msg("How did it feel?"),
     "felt.hint": msg("A word or two, as you would tell me at the range."),
@@ -48,6 +50,9 @@ PRACTICE: dict[str, str] = {
                      "shows, film, and choose the film here."),
     "film.no_camera": msg("This page gets no camera here. Prop the phone up as the drawing shows, "
                           "film with the phone's own camera, and choose the film below."),
+    "film.no_film": msg("That file is no film that can be opened. Choose another."),
+    "film.too_large": msg("That film is too long or too large. Three to five swings are enough."),
+    "film.again": msg("Film again: [day]"),
     "film.said": msg("What you were working on, or how it felt"),
     "film.place.face-on": msg("The phone stands upright, square to your chest, at the height of "
                               "your hands."),
@@ -78,6 +83,8 @@ PRACTICE: dict[str, str] = {
     "back.not_me.done": msg("Thank you. It does not count, and your coach knows."),
     "why": msg("Why this one thing"),
     "later": msg("More of the lesson"),
+    "file": msg("The whole lesson in one file"),
+    "calendar": msg("The practices for your calendar"),
     "offline": msg("No network. Everything here works all the same."),
     "withdrawn": msg("This page has been withdrawn. Ask your coach for a new one."),
     "kept": msg("This page can stay on your home screen: choose “Add to home screen” in the "

@@ -23,6 +23,7 @@ from causeline.lesson.check_in import (
     compose_why,
     compose_wrong_view,
 )
+from causeline.lesson.practice_labels import compose_practice_labels
 from causeline.lesson.telling import compose_unwound
 from causeline.lesson.voice import Voice
 from causeline.model.clip import Hand, View
@@ -91,6 +92,11 @@ def run_check_in(
     return _seen_in(voice, lesson, clip.reading, there_before) or _unmeasured(
         voice, lesson.checkpoint, clip.reading
     )
+
+
+def run_practice_labels(lesson: Lesson, words: Words) -> dict[str, str]:
+    """The words of the golfer's page beside the lesson's own, in the lesson's language."""
+    return compose_practice_labels(Voice(words, lesson.golfer), lesson.coach)
 
 
 def run_word(checkpoint: Checkpoint, value: Uncertain) -> tuple[Word, Moved]:

@@ -45,7 +45,7 @@ def load_reading(path: Path | str, clip: Clip) -> Reading:
                 f"{known['name']}, with checksum {known['sha256'][:12]}…, was expected",
                 "name the clip itself, or read this one with `causeline read CLIP --json FILE`",
             )
-        return _reading(found, _as_read(known, clip))
+        return load_read(found, _as_read(known, clip))
     except (KeyError, TypeError, ValueError, IndexError, ZeroDivisionError) as error:
         if isinstance(error, NotThatClip):
             raise
@@ -67,7 +67,11 @@ def _as_read(known: Json, clip: Clip) -> Clip:
     )
 
 
-def _reading(found: Json, clip: Clip) -> Reading:
+def load_read(found: Json, clip: Clip) -> Reading:
+    """The records of a reading file's content; `clip` is on the time scale that it was read with.
+
+    Raises KeyError, TypeError, ValueError or IndexError where something is amiss.
+    """
     known = found["clip"]
     hand = Called(known["hand"]["name"], _float(known["hand"]["confidence"]))
     view = Called(known["view"]["name"], _float(known["view"]["confidence"]))

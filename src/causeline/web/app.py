@@ -17,7 +17,19 @@ from starlette.types import Scope
 
 from causeline.errors import CauselineError
 from causeline.render.page import ASSETS as FONTS
-from causeline.web import access, bench, days, golfers, health, intake, passkeys, talk, work
+from causeline.web import (
+    access,
+    bench,
+    days,
+    golfers,
+    health,
+    intake,
+    passkeys,
+    practice,
+    practice_sent,
+    talk,
+    work,
+)
 from causeline.web.desk import Desk
 from causeline.web.gate import Gate, Policy
 from causeline.web.guard import LOOPBACK, Guard
@@ -31,6 +43,8 @@ ROUTERS: tuple[APIRouter, ...] = (
     work.router,
     talk.router,
     bench.router,
+    practice.router,
+    practice_sent.router,
     access.router,
     passkeys.router,
     health.router,

@@ -1,0 +1,77 @@
+/** What waits on the phone until there is a network, in IndexedDB: ticks, words, clips. */
+
+export type Sent =
+  | { readonly kind: "tick"; readonly session: string }
+  | { readonly kind: "words"; readonly felt: string }
+  | { readonly kind: "clip"; readonly felt: string; readonly filmed: string; readonly file: string; readonly film: Blob }
+  | { readonly kind: "not-me"; readonly checkIn: string };
+
+export type Waiting = Sent & {
+  /** 32 hexadecimal digits: the app keeps what comes twice once. */
+  readonly id: string;
+  /** When it was done on the phone, ISO with its zone. */
+  readonly at: string;
+  /** Not sent before this, in milliseconds, so that a slip of the thumb can be taken back. */
+  readonly from: number;
+};
+
+/** A name that nothing else has. */
+export function newId(): string {
+  const bytes = crypto.getRandomValues(new Uint8Array(16));
+  return [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+}
+
+/** One page's store; the page's own address keeps golfers who share a phone apart. */
+export class Shelf {
+  private constructor(private readonly base: IDBDatabase) {}
+
+  static async open(root: string): Promise<Shelf> {
+    const asked = indexedDB.open(shelfName(root), 1);
+    asked.onupgradeneeded = () => {
+      asked.result.createObjectStore("waiting", { keyPath: "id" });
+      asked.result.createObjectStore("known");
+    };
+    return new Shelf(await answered(asked));
+  }
+
+  /** Everything that waits, in the order in which it was done. */
+  async waiting(): Promise<Waiting[]> {
+    const all = await answered(this.store("waiting", "readonly").getAll() as IDBRequest<Waiting[]>);
+    return all.toSorted((one, other) => one.at.localeCompare(other.at));
+  }
+
+  async put(one: Waiting): Promise<void> {
+    await answered(this.store("waiting", "readwrite").put(one));
+  }
+
+  async drop(id: string): Promise<void> {
+    await answered(this.store("waiting", "readwrite").delete(id));
+  }
+
+  async remember(name: string, value: unknown): Promise<void> {
+    await answered(this.store("known", "readwrite").put(value, name));
+  }
+
+  async recall<Value>(name: string): Promise<Value | undefined> {
+    return answered(this.store("known", "readonly").get(name) as IDBRequest<Value | undefined>);
+  }
+
+  private store(name: string, mode: IDBTransactionMode): IDBObjectStore {
+    return this.base.transaction(name, mode).objectStore(name);
+  }
+
+  close(): void {
+    this.base.close();
+  }
+}
+
+export function shelfName(root: string): string {
+  return `practice ${root}`;
+}
+
+function answered<Value>(asked: IDBRequest<Value>): Promise<Value> {
+  return new Promise((done, failed) => {
+    asked.onsuccess = () => done(asked.result);
+    asked.onerror = () => failed(asked.error ?? new Error("the phone keeps nothing"));
+  });
+}
