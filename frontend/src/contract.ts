@@ -1216,6 +1216,8 @@ export interface components {
          * @description A talk-through in a list.
          */
         readonly TalkLine: {
+            /** Here */
+            readonly here: boolean;
             /** Id */
             readonly id: string;
             /** Lasts Ms */

@@ -130,3 +130,13 @@ function documents(screen: Screen, swings: readonly string[]): Record<string, Ma
   }
   return found;
 }
+
+/** A screen of one take as another take has it, whose swings are listed otherwise. */
+export function renamed(screen: Screen, from: readonly string[], swings: string[]): Screen {
+  const place = (swing: number): number => placeIn(swings, from[swing] ?? "");
+  return {
+    ...screen,
+    rows: screen.rows.map((row) => ({ ...row, swing: place(row.swing) })),
+    marks: screen.marks.map((one) => ({ ...one, swing: place(one.swing) })),
+  };
+}

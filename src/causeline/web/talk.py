@@ -89,7 +89,7 @@ def begin_talk(talk: str, begun: TalkBegun, desk: OfDesk, coach: Who) -> TalkTol
 def talks_of(swing: str, desk: OfDesk, coach: Who) -> tuple[TalkLine, ...]:
     """Talk-throughs of the golfer of that swing, the newest first."""
     clip, _ = _clip_of(desk.library, coach, swing)
-    return told_lines(load_talks(desk.library, clip.golfer))
+    return told_lines(load_talks(desk.library, clip.golfer), clip.id)
 
 
 @router.get("/{talk}")
@@ -257,8 +257,8 @@ def told_talk(desk: Desk, entry: TalkEntry) -> TalkTold:
     )
 
 
-def told_lines(talks: Iterable[Attachment]) -> tuple[TalkLine, ...]:
-    """Talk-throughs as a list shows them, the newest first."""
+def told_lines(talks: Iterable[Attachment], clip: str = "") -> tuple[TalkLine, ...]:
+    """Talk-throughs as a list shows them, the newest first; `clip` is the one that is open."""
     lines = []
     for one in talks:
         pieces = load_pieces_plain(one.content.get("pieces", []))
@@ -266,7 +266,12 @@ def told_lines(talks: Iterable[Attachment]) -> tuple[TalkLine, ...]:
         lasts_ms = sum(piece.lasts_ms for piece in pieces)
         lines.append(
             TalkLine(
-                id=one.id, title=title, made_at=one.made_at, lasts_ms=lasts_ms, lesson=one.lesson
+                id=one.id,
+                title=title,
+                made_at=one.made_at,
+                lasts_ms=lasts_ms,
+                lesson=one.lesson,
+                here=one.clip == clip,
             )
         )
     return tuple(lines[::-1])

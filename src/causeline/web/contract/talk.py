@@ -77,6 +77,8 @@ class TalkLine(_Told):
     made_at: datetime
     lasts_ms: int
     lesson: str | None
+    here: bool
+    """It was begun on the clip that is asked for."""
 
 
 class TalkBegun(_Told):
