@@ -25,7 +25,7 @@ def test_every_answer_says_what_a_browser_may_do(empty_web: TestClient) -> None:
         assert "unsafe" not in headers["content-security-policy"]
         assert "frame-ancestors 'none'" in headers["content-security-policy"]
         assert headers["x-content-type-options"] == "nosniff"
-        assert headers["referrer-policy"] == "no-referrer"
+        assert headers["referrer-policy"] == "same-origin"
 
 
 def test_another_name_of_this_machine_is_refused(empty_web: TestClient) -> None:
