@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date, datetime, time, timedelta
 from functools import lru_cache
+from typing import Generic, TypeVar
 from zoneinfo import ZoneInfo
 
 from causeline.errors import CauselineError, ReadingFileError, StoreError
@@ -29,7 +30,7 @@ from causeline.store.lesson_file import load_lesson_dict, save_lesson_dict
 from causeline.store.library import Library
 from causeline.store.library_clips import load_clip_cards
 from causeline.store.library_lessons import load_lesson, load_lessons, save_lesson
-from causeline.store.library_people import load_golfer, load_golfers
+from causeline.store.library_people import load_coach, load_golfer, load_golfers
 from causeline.store.library_practice import load_check_ins, load_ticks
 from causeline.store.library_readings import load_reading_content
 from causeline.store.measured import load_swung
@@ -38,6 +39,9 @@ MOST_CLIPS = 200
 """Of one golfer, the newest: what a term brings and more."""
 KEPT_READINGS = 512
 """Readings whose measures stay in memory: a reading's file never changes under its key."""
+KEPT_LESSONS = 256
+"""Lessons that stay in memory, each as one of its versions."""
+Kept = TypeVar("Kept")
 
 
 def course_of(library: Library, golfer: str, now: datetime | None = None) -> Course:
@@ -67,8 +71,13 @@ def course_of(library: Library, golfer: str, now: datetime | None = None) -> Cou
 
 
 def morning_of(library: Library, coach: str, now: datetime | None = None) -> tuple[Course, ...]:
-    """Every golfer of a coach who is not archived, by name."""
-    golfers = [each for each in load_golfers(library, coach) if not each.archived]
+    """Every golfer of a coach who is not archived, by name; the coach's own swings are none."""
+    own = load_coach(library, coach).name
+    golfers = [
+        each
+        for each in load_golfers(library, coach)
+        if not each.archived and each.golfer.name != own
+    ]
     return tuple(course_of(library, each.id, now) for each in golfers)
 
 
@@ -94,6 +103,40 @@ def filmed_on(clip: ClipEntry, entry: GolferEntry) -> date:
     return clip.filmed_on or clip.added_at.astimezone(ZoneInfo(entry.golfer.time_zone)).date()
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class OpenProgress:
+    """Standings and plans of an open library, for the workbench."""
+
+    library: Library
+
+    def course(self, golfer: str) -> Course:
+        """One golfer's way, by their id."""
+        return course_of(self.library, golfer)
+
+    def morning(self, coach: str) -> tuple[Course, ...]:
+        """Every golfer of a coach who is not archived, by name."""
+        return morning_of(self.library, coach)
+
+    def moved_on(self, golfer: str, lesson: str, by: str) -> LessonEntry:
+        """The target of that golfer's lesson moves a step on, from tomorrow."""
+        _is_of(self.library, lesson, golfer)
+        return moved_on(self.library, lesson, by)
+
+    def shortened(self, golfer: str, lesson: str) -> LessonEntry:
+        """What is left of that golfer's plan, lighter where practice was missed."""
+        _is_of(self.library, lesson, golfer)
+        return shortened(self.library, lesson)
+
+
+def _is_of(library: Library, lesson: str, golfer: str) -> None:
+    if load_lesson(library, lesson).golfer != golfer:
+        raise StoreError(
+            "that lesson is another golfer's",
+            "one of the golfer whose page it is was expected",
+            "go to the golfer's own page",
+        )
+
+
 def shortened(library: Library, lesson: str, now: datetime | None = None) -> LessonEntry:
     """The lesson with its plan as missed practice has made it; saved where that is new.
 
@@ -107,8 +150,10 @@ def shortened(library: Library, lesson: str, now: datetime | None = None) -> Les
     return entry if lighter is known else _saved(library, entry, lighter)
 
 
-def moved_on(library: Library, lesson: str, starts: datetime, by: str) -> LessonEntry:
+def moved_on(library: Library, lesson: str, by: str, starts: datetime | None = None) -> LessonEntry:
     """The lesson with its target moved a step on, because it was met twice; saved.
+
+    `starts` is the first practice; tomorrow at the plan's own hour where it is left out.
 
     Raises StoreError where it was not met on two days, or where no step is left.
     """
@@ -125,13 +170,20 @@ def moved_on(library: Library, lesson: str, starts: datetime, by: str) -> Lesson
         )
     known = lesson_of(entry)
     voice = compose_voice(known, load_words(known.golfer.language))
+    starts = starts or _tomorrow(known, course)
     further = compose_further(voice, known, step, standing.met_on, starts)
     return _saved(library, entry, further, by)
 
 
+def _tomorrow(lesson: Lesson, course: Course) -> datetime:
+    """The day after today, at the hour at which the plan began."""
+    hour = lesson.sessions[0].starts.timetz() if lesson.sessions else time(18, tzinfo=course.zone)
+    return datetime.combine(course.today + timedelta(days=1), hour)
+
+
 def lesson_of(entry: LessonEntry) -> Lesson:
     """The lesson that an entry holds. Raises LessonFileError where it holds none."""
-    return load_lesson_dict(entry.content, f"the lesson “{entry.title}”")
+    return _lesson(_Alike(entry, (entry.id, entry.version)))
 
 
 def _saved(library: Library, entry: LessonEntry, lesson: Lesson, by: str = "plan") -> LessonEntry:
@@ -178,26 +230,34 @@ def _practised_before(
 def _swung(
     library: Library, reading: ReadingEntry, day: date, club: ClubSort | None, practised: bool
 ) -> tuple[Swung, ...]:
-    return _measured(_Keyed(library, reading), day, club, practised)
+    file = _Alike((library, reading), reading.reading_key)
+    return _measured(file, day, club, practised)
 
 
-@dataclass(frozen=True, slots=True)
-class _Keyed:
-    """A reading to load, alike where its file is."""
+@dataclass(frozen=True, slots=True, eq=False)
+class _Alike(Generic[Kept]):
+    """Something to be worked out once for each key: what has one key is alike."""
 
-    library: Library
-    reading: ReadingEntry
+    what: Kept
+    key: Hashable
 
     def __hash__(self) -> int:
-        return hash(self.reading.reading_key)
+        return hash(self.key)
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Keyed) and self.reading.reading_key == other.reading.reading_key
+        return isinstance(other, _Alike) and self.key == other.key
+
+
+@lru_cache(maxsize=KEPT_LESSONS)
+def _lesson(entry: _Alike[LessonEntry]) -> Lesson:
+    return load_lesson_dict(entry.what.content, f"the lesson “{entry.what.title}”")
 
 
 @lru_cache(maxsize=KEPT_READINGS)
 def _measured(
-    keyed: _Keyed, day: date, club: ClubSort | None, practised: bool
+    reading: _Alike[tuple[Library, ReadingEntry]],
+    day: date,
+    club: ClubSort | None,
+    practised: bool,
 ) -> tuple[Swung, ...]:
-    content = load_reading_content(keyed.library, keyed.reading)
-    return load_swung(content, day, club, practised)
+    return load_swung(load_reading_content(*reading.what), day, club, practised)

@@ -24,6 +24,8 @@ from causeline.web.gate import Policy
 from causeline.web.guard import LOOPBACK
 from causeline.web.jobs import Jobs
 from causeline.web.made import Workshop
+from causeline.web.progress_doors import ProgressDoors
+from causeline.wiring_progress import OpenProgress
 from causeline.wiring_work import ask_reading, judge_waiting, read_waiting
 
 LOOK_S = 5.0
@@ -41,6 +43,7 @@ def open_desk(library: Library, readings: Reader | None = None) -> Desk:
         readings=readings or Reader(library),
         probe=_probe,
         footage=_footage,
+        progress=ProgressDoors(standings=(course := OpenProgress(library)), plans=course),
         prior=decode_prior(),
     )
 

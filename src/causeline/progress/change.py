@@ -10,7 +10,7 @@ solved by generalised least squares on session means.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -64,13 +64,49 @@ def compare_change(
 
     `level` is the share of unchanged golfers told that they changed (two ways together).
     """
+    sides = _sides(before, after)
+    spread = _spread((*sides[0], *sides[1]), unit)
+    change = _changed(sides, spread, aim, level)
+    if change.verdict != Verdict.NOT_TOLD_APART:
+        return change
+    swings, days = _more_swings(sides, spread, level), _more_days(sides, spread, level)
+    return replace(change, more_swings=swings, more_days=days)
+
+
+def compare_changes(
+    aimed: Change, others: Mapping[str, tuple[Sequence[Session], Sequence[Session], str]]
+) -> tuple[Change, tuple[Change, ...]]:
+    """The aimed change, told with what else changed; `others` holds before, after and unit.
+
+    The others are held to a level shared among them (Bonferroni), so that many measures do not
+    make a change of one in twenty. Where the aim is not told apart and another measure changed,
+    the verdict is that something else changed.
+    """
+    level = LEVEL / max(1, len(others))
+    changed = []
+    for name, (before, after, unit) in others.items():
+        sides = _sides(before, after)
+        spread = _spread((*sides[0], *sides[1]), unit)
+        change = _changed(sides, spread, Aim(name, True), level)
+        if change.verdict != Verdict.NOT_TOLD_APART:
+            changed.append(change)
+    if changed and aimed.verdict == Verdict.NOT_TOLD_APART:
+        aimed = replace(aimed, verdict=Verdict.SOMETHING_ELSE)
+    return aimed, tuple(changed)
+
+
+def _sides(before: Sequence[Session], after: Sequence[Session]) -> Sides:
+    """Sessions that hold swings. Raises ValueError for a time without any."""
     if not any(each.values for each in before) or not any(each.values for each in after):
         raise ValueError("got a time without swings; expected one measured swing at least in each")
-    sides = (
+    return (
         tuple(each for each in before if each.values),
         tuple(each for each in after if each.values),
     )
-    spread = _spread((*sides[0], *sides[1]), unit)
+
+
+def _changed(sides: Sides, spread: _Spread, aim: Aim, level: float) -> Change:
+    """The change as far as it is told; what would settle it is not asked yet."""
     judged = _judge(sides, spread)
     difference = judged.difference
     half = float(student.ppf(1 - level / 2, judged.freedom)) * difference.sd
@@ -87,31 +123,10 @@ def compare_change(
         sem=math.sqrt(spread.swing),
         detectable=half,
         verdict=verdict,
-        more_swings=0 if settled else _more_swings(sides, spread, level),
-        more_days=0 if settled else _more_days(sides, spread, level),
+        more_swings=0,
+        more_days=0,
         kept=not all(each.practised for each in sides[1]) if settled else None,
     )
-
-
-def compare_changes(
-    aimed: Change, others: Mapping[str, tuple[Sequence[Session], Sequence[Session], str]]
-) -> tuple[Change, tuple[Change, ...]]:
-    """The aimed change, told with what else changed; `others` holds before, after and unit.
-
-    The others are held to a level shared among them (Bonferroni), so that many measures do not
-    make a change of one in twenty. Where the aim is not told apart and another measure changed,
-    the verdict is that something else changed.
-    """
-    level = LEVEL / max(1, len(others))
-    changed = tuple(
-        change
-        for name, (before, after, unit) in others.items()
-        if (change := compare_change(before, after, Aim(name, True), unit, level)).verdict
-        != Verdict.NOT_TOLD_APART
-    )
-    if changed and aimed.verdict == Verdict.NOT_TOLD_APART:
-        aimed = replace(aimed, verdict=Verdict.SOMETHING_ELSE)
-    return aimed, changed
 
 
 def _spread(sessions: Sequence[Session], unit: str) -> _Spread:
@@ -165,25 +180,37 @@ def _verdict(value: float, half: float, aim: Aim) -> Verdict:
 def _more_swings(sides: Sides, spread: _Spread, level: float) -> int | None:
     """Further swings in the last session after which the difference, if it stays, would be told."""
     last = sides[1][-1]
-    mean = _level(last)
-    for more in range(1, MOST_SWINGS + 1):
-        longer = replace(last, values=last.values + (mean,) * more)
+
+    def told(more: int) -> bool:
+        longer = replace(last, values=last.values + (_level(last),) * more)
         grown = replace(spread, freedom=spread.freedom + more)
-        if _told((sides[0], (*sides[1][:-1], longer)), grown, level):
-            return more
-    return None
+        return _told((sides[0], (*sides[1][:-1], longer)), grown, level)
+
+    return _least(told, MOST_SWINGS)
 
 
 def _more_days(sides: Sides, spread: _Spread, level: float) -> int | None:
     """Further days like the last one, each from its own spot, after which it would be told."""
     last = sides[1][-1]
     values = (_level(last),) * len(last.values)
-    for more in range(1, MOST_DAYS + 1):
+
+    def told(more: int) -> bool:
         days = tuple(replace(last, values=values, spot=f"further day {i}") for i in range(more))
         grown = replace(spread, freedom=spread.freedom + more * (len(values) - 1))
-        if _told((sides[0], (*sides[1], *days)), grown, level):
-            return more
-    return None
+        return _told((sides[0], (*sides[1], *days)), grown, level)
+
+    return _least(told, MOST_DAYS)
+
+
+def _least(told: Callable[[int], bool], most: int) -> int | None:
+    """The least number from 1 to `most` that tells, where more tells no less; None if none does."""
+    if not told(most):
+        return None
+    low, high = 0, most
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if told(middle) else (middle, high)
+    return high
 
 
 def _told(sides: Sides, spread: _Spread, level: float) -> bool:

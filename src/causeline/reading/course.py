@@ -35,27 +35,38 @@ def _items(course: Course) -> list[Item]:
     standing = course.standing
     if standing is None:
         return items + _without_lesson(course)
+    waits = bool(items)
     items += _progress(course, standing)
     quiet = run_stopped(standing, course.last_sign, course.today)
-    if quiet is not None:
+    if quiet is not None and not waits and standing.stage in _THEIR_TURN:
         items.append(Item(Matter.QUIET, course, quiet))
-    film_again = course.cases[0].lesson.film_again
-    ahead = (film_again - course.today) // timedelta(days=1)
-    soon = standing.stage is Stage.PRACTISE and ahead <= SOON
-    if soon or standing.stage in (Stage.FILM, Stage.OVER):
-        items.append(Item(Matter.DUE, course, -ahead))
+    else:
+        items += _due(course, standing)
     return items or [Item(Matter.GOING, course)]
 
 
+_THEIR_TURN = (Stage.PRACTISE, Stage.FILM)
+"""The golfer's turn; at every other stage it is the coach who has the word."""
+
+
+def _due(course: Course, standing: Standing) -> list[Item]:
+    """A day to film that is near or past; a plan that is over where no number speaks of it."""
+    ahead = (course.cases[0].lesson.film_again - course.today) // timedelta(days=1)
+    soon = standing.stage is Stage.PRACTISE and ahead <= SOON
+    over = standing.stage is Stage.OVER and standing.change is None
+    if soon or over or standing.stage is Stage.FILM:
+        return [Item(Matter.DUE, course, -ahead)]
+    return []
+
+
 def _progress(course: Course, standing: Standing) -> list[Item]:
+    """What the numbers say, once: a target that was met twice is part of a real change."""
     last = max((each.day for each in standing.after), default=standing.made)
     days = (course.today - last) // timedelta(days=1)
-    items = []
-    if standing.stage in (Stage.FURTHER, Stage.NEXT):
-        items.append(Item(Matter.MOVE_ON, course, days, next_cause=course.next_cause))
-    if standing.change is not None:
-        items.append(Item(_MATTERS[standing.change.verdict], course, days))
-    return items
+    matters = [_MATTERS[standing.change.verdict]] if standing.change else []
+    if standing.stage in (Stage.FURTHER, Stage.NEXT) and Matter.REAL not in matters:
+        matters = [Matter.MOVE_ON]
+    return [Item(matter, course, days, next_cause=course.next_cause) for matter in matters]
 
 
 _MATTERS = {

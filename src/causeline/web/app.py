@@ -24,9 +24,11 @@ from causeline.web import (
     golfers,
     health,
     intake,
+    morning,
     passkeys,
     practice,
     practice_sent,
+    progress,
     talk,
     work,
 )
@@ -37,6 +39,8 @@ from causeline.web.mistakes import from_error, mistake_answer
 from causeline.web.show import ASSETS, BUILT, THEME_COOKIE, THEMES
 
 ROUTERS: tuple[APIRouter, ...] = (
+    morning.router,
+    progress.router,
     golfers.router,
     days.router,
     intake.router,
@@ -125,7 +129,7 @@ _around = APIRouter(include_in_schema=False)
 @_around.get("/")
 def home() -> Response:
     """The first page."""
-    return RedirectResponse("/golfers", 303)
+    return RedirectResponse("/morning", 303)
 
 
 @_around.post("/theme")

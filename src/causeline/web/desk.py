@@ -20,6 +20,7 @@ from causeline.store.library_people import load_coaches, save_coach
 from causeline.web.gate import SIGNED
 from causeline.web.jobs import Jobs
 from causeline.web.made import Workshop
+from causeline.web.progress_doors import ProgressDoors
 
 SOMEBODY = "Coach"
 """Name of the coach of a library that nobody has put a name to yet."""
@@ -57,6 +58,8 @@ class Desk:
     footage: Footage
     proxies: ProxyDoors
     """What makes a swing's frames ready to be shown one by one."""
+    progress: ProgressDoors
+    """Where golfers stand, and ways to change a plan that was sent."""
     prior: MotionPrior | None = None
     """What `run_judging` needs for the body in three dimensions."""
 

@@ -15,6 +15,7 @@ class Place:
 
 
 PLACES = (
+    Place("/morning", "Morning"),
     Place("/golfers", "Golfers"),
     Place("/in", "Clips in"),
     Place("/references", "References"),

@@ -1,0 +1,103 @@
+"""The coach's morning, and where one golfer stands."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """Something to do: a link, or a button that changes something."""
+
+    words: str
+    at: str
+    changes: bool
+    """True for a form that posts."""
+
+
+@dataclass(frozen=True, slots=True)
+class MorningLine:
+    """One golfer in one matter."""
+
+    name: str
+    at: str
+    """Where to read on."""
+    when: str
+    """How long it has been so; may be empty."""
+    headline: str
+    told: tuple[str, ...]
+    said: str
+    """The golfer's own words; may be empty."""
+    bar: str
+    """The change drawn, an SVG; empty where there is none."""
+    acts: tuple[Act, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MorningPart:
+    """One matter, with everybody whom it concerns."""
+
+    title: str
+    sign: str
+    """Which sign stands before the title."""
+    lines: tuple[MorningLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MorningPage:
+    """What a coach should hear of today."""
+
+    day: str
+    summary: str
+    parts: tuple[MorningPart, ...]
+    going: tuple[MorningLine, ...]
+    """Who practises, and nothing is to be said."""
+    nobody: bool
+    """No golfer at all yet."""
+
+
+@dataclass(frozen=True, slots=True)
+class FilmedDay:
+    """One day's answer to the checkpoint."""
+
+    day: str
+    swings: str
+    mean: str
+    word: str
+
+
+@dataclass(frozen=True, slots=True)
+class LessonStanding:
+    """Where the golfer stands with one lesson."""
+
+    title: str
+    at: str
+    made: str
+    aim: str
+    target: str
+    headline: str
+    sign: str
+    difference: str
+    told: tuple[str, ...]
+    others: tuple[str, ...]
+    chart: str
+    """An SVG; empty where nothing is to be drawn."""
+    days: tuple[FilmedDay, ...]
+    left_out: tuple[str, ...]
+    practice: str
+    stage: str
+    acts: tuple[Act, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ProgressPage:
+    """One golfer's lessons, the newest first."""
+
+    name: str
+    at: str
+    next: str
+    """What comes first now, in words; may be empty."""
+    lessons: tuple[LessonStanding, ...]
+    report_at: str
+    json_at: str
+    csv_at: str

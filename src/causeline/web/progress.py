@@ -1,0 +1,151 @@
+"""Where one golfer stands: every lesson with its chart, on screen, on paper and as data."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request, Response
+from fastapi.responses import JSONResponse, RedirectResponse
+
+from causeline.model.course import Course
+from causeline.model.progress import Stage, Standing
+from causeline.reading.course import run_titles
+from causeline.render.progress_chart import render_progress_chart
+from causeline.render.progress_data import render_progress_data, render_progress_table
+from causeline.render.progress_words import (
+    STAGE_WORDS,
+    WORD_WORDS,
+    render_aim,
+    render_amount,
+    render_day,
+    render_difference,
+    render_headline,
+    render_interval,
+    render_left_out,
+    render_other,
+    render_practice,
+    render_target,
+    render_why,
+)
+from causeline.render.report import render_report
+from causeline.web.contract.progress import Act, FilmedDay, LessonStanding, ProgressPage
+from causeline.web.desk import OfDesk, Who
+from causeline.web.morning import LIGHTER_FROM, sign_of
+from causeline.web.shelf import golfer_seen
+from causeline.web.show import show
+
+router = APIRouter(include_in_schema=False)
+
+
+@router.get("/golfers/{golfer}/progress")
+def progress(request: Request, golfer: str, desk: OfDesk, coach: Who) -> Response:
+    """Every lesson with what came of it, the newest first."""
+    golfer_seen(desk, coach, golfer)
+    return show(request, "progress.html.j2", _page(desk.progress.standings.course(golfer)))
+
+
+@router.get("/golfers/{golfer}/progress.json")
+def progress_json(golfer: str, desk: OfDesk, coach: Who) -> Response:
+    """The same as data, numbers not rounded."""
+    golfer_seen(desk, coach, golfer)
+    return JSONResponse(render_progress_data(desk.progress.standings.course(golfer), run_titles()))
+
+
+@router.get("/golfers/{golfer}/progress.csv")
+def progress_csv(golfer: str, desk: OfDesk, coach: Who) -> Response:
+    """The newest lesson as a row."""
+    golfer_seen(desk, coach, golfer)
+    table = render_progress_table([desk.progress.standings.course(golfer)], run_titles())
+    return _file(table.encode(), "text/csv; charset=utf-8", "progress.csv")
+
+
+@router.get("/golfers/{golfer}/progress.pdf")
+def progress_pdf(golfer: str, desk: OfDesk, coach: Who) -> Response:
+    """The term's report for print."""
+    golfer_seen(desk, coach, golfer)
+    course = desk.progress.standings.course(golfer)
+    content = render_report(course, run_titles(), coach=coach.name)
+    return _file(content, "application/pdf", "report.pdf")
+
+
+@router.post("/golfers/{golfer}/progress/{lesson}/further")
+def further(golfer: str, lesson: str, desk: OfDesk, coach: Who) -> Response:
+    """Move the target of a lesson on, because it was met on two days."""
+    golfer_seen(desk, coach, golfer)
+    desk.progress.plans.moved_on(golfer, lesson, coach.name)
+    return RedirectResponse(f"/golfers/{golfer}/progress", 303)
+
+
+@router.post("/golfers/{golfer}/progress/{lesson}/lighter")
+def lighter(golfer: str, lesson: str, desk: OfDesk, coach: Who) -> Response:
+    """Make what is left of a plan lighter, because practices were missed."""
+    golfer_seen(desk, coach, golfer)
+    desk.progress.plans.shortened(golfer, lesson)
+    return RedirectResponse(f"/golfers/{golfer}/progress", 303)
+
+
+def _file(content: bytes, kind: str, name: str) -> Response:
+    about = {"content-disposition": f'attachment; filename="{name}"'}
+    return Response(content, media_type=kind, headers=about)
+
+
+def _page(course: Course) -> ProgressPage:
+    base = f"/golfers/{course.entry.id}"
+    cause = course.next_cause
+    return ProgressPage(
+        name=course.entry.golfer.name,
+        at=base,
+        next=f"{cause.title} ({cause.probability:.2f})" if cause else "",
+        lessons=tuple(_lesson(course, one) for one in course.standings),
+        report_at=f"{base}/progress.pdf",
+        json_at=f"{base}/progress.json",
+        csv_at=f"{base}/progress.csv",
+    )
+
+
+def _lesson(course: Course, one: Standing) -> LessonStanding:
+    titles, check, change = run_titles(), one.checkpoint, one.change
+    aim = render_aim(check, titles) if check else ""
+    told = (render_interval(change, check), render_why(change, check)) if change and check else ()
+    return LessonStanding(
+        title=one.title,
+        at=f"/lessons/{one.lesson}",
+        made=render_day(one.made),
+        aim=aim,
+        target=render_target(check) if check else "",
+        headline=render_headline(one),
+        sign=sign_of(one),
+        difference=render_difference(change, check) if change and check else "",
+        told=told,
+        others=tuple(render_other(each.measure, titles) for each in one.others),
+        chart=render_progress_chart(one, f"{aim}, by day"),
+        days=_days(one),
+        left_out=render_left_out(one.left_out),
+        practice=render_practice(one.practice),
+        stage=STAGE_WORDS[one.stage],
+        acts=_acts(course, one),
+    )
+
+
+def _days(one: Standing) -> tuple[FilmedDay, ...]:
+    check = one.checkpoint
+    return tuple(
+        FilmedDay(
+            day=render_day(day.day),
+            swings=str(day.swings),
+            mean=render_amount(day.value.value, day.value.sd, check) if day.value and check else "",
+            word=WORD_WORDS[day.word] + (", after practice" if day.practised else ""),
+        )
+        for day in one.checked
+    )
+
+
+def _acts(course: Course, one: Standing) -> tuple[Act, ...]:
+    """What may be done with the newest lesson; older ones stay as they are."""
+    if one is not course.standing:
+        return ()
+    base = f"/golfers/{course.entry.id}/progress/{one.lesson}"
+    done = one.practice
+    if one.stage is Stage.FURTHER:
+        return (Act("Move the target on", f"{base}/further", changes=True),)
+    if done.planned > done.due and done.missed >= LIGHTER_FROM:
+        return (Act("Make the plan lighter", f"{base}/lighter", changes=True),)
+    return ()
