@@ -151,7 +151,7 @@ def page_of(result: Result) -> str:
         render_stills(swing, reading.clip, frames)
         for swing, frames in zip(reading.swings, result.frames, strict=True)
     ]
-    texts = _texts()
+    texts = measure_texts()
     club_stills = [
         render_club_still(swing, reading.clip, frames)
         for swing, frames in zip(reading.swings, result.frames, strict=True)
@@ -159,7 +159,7 @@ def page_of(result: Result) -> str:
     return render_page(reading, stills, PageNotes(texts=texts, club_stills=club_stills))
 
 
-def _texts() -> tuple[MeasureText, ...]:
+def measure_texts() -> tuple[MeasureText, ...]:
     """What the catalogue says of each measure."""
     return tuple(
         MeasureText(spec.name, spec.title, spec.how, spec.positive) for spec in FULL_CATALOGUE
@@ -344,7 +344,7 @@ def compare_swings(
     """Swing B beside swing A, under these names. Raises SettingError as pairing does."""
     paired = run_pairing(a.shown, b.shown, mirrored)
     cast, partner = open_cast(a, names[0]), open_partner(a, b, names[1], mirrored)
-    texts = {one.name: one for one in _texts()}
+    texts = {one.name: one for one in measure_texts()}
     view = VIEW_WORDS[a.shown.view]
     return Both(cast, partner, render_beside(cast, partner, paired.comparison, texts, view))
 

@@ -14,6 +14,8 @@ from causeline.errors import CauselineError
 from causeline.model.clip import Clip, Frame
 from causeline.model.library import ReadingEntry, State
 from causeline.reading.doors import Settings
+from causeline.reading.proxies import ProxyDoors
+from causeline.sources.encode_proxy import PLACES_HZ, encode_proxy
 from causeline.sources.fence import FencedClips
 from causeline.sources.motion_prior import decode_prior
 from causeline.store.library import Library
@@ -25,6 +27,7 @@ from causeline.web.guard import LOOPBACK
 from causeline.web.jobs import Jobs
 from causeline.web.made import Workshop
 from causeline.web.progress_doors import ProgressDoors
+from causeline.wiring import measure_texts
 from causeline.wiring_progress import OpenProgress
 from causeline.wiring_work import ask_reading, judge_waiting, read_waiting
 
@@ -43,6 +46,8 @@ def open_desk(library: Library, readings: Reader | None = None) -> Desk:
         readings=readings or Reader(library),
         probe=_probe,
         footage=_footage,
+        texts={one.name: one for one in measure_texts()},
+        proxies=ProxyDoors(FencedClips, encode_proxy, PLACES_HZ),
         progress=ProgressDoors(standings=(course := OpenProgress(library)), plans=course),
         prior=decode_prior(),
     )

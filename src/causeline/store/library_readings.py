@@ -185,9 +185,11 @@ def load_reading_entry(library: Library, name: str) -> ReadingEntry:
         return needed(connection, ReadingEntry, READINGS, name)
 
 
-def load_reading_of(library: Library, sha256: str) -> ReadingEntry | None:
-    """The newest reading of a clip, in whatever state; None where none was asked for."""
+def load_reading_of(library: Library, sha256: str, *, ready: bool = False) -> ReadingEntry | None:
+    """The newest reading of a clip, in whatever state or only a ready one; None where none is."""
     query = select(READINGS).where(READINGS.c.sha256 == sha256)
+    if ready:
+        query = query.where(READINGS.c.state == State.READY)
     with library.database.reading() as connection:
         query = query.order_by(READINGS.c.asked_at.desc(), READINGS.c.id).limit(1)
         return one(connection, ReadingEntry, query)

@@ -29,6 +29,7 @@ from causeline.web import (
     practice,
     practice_sent,
     progress,
+    sheet,
     talk,
     work,
 )
@@ -40,10 +41,11 @@ from causeline.web.show import ASSETS, BUILT, THEME_COOKIE, THEMES
 
 ROUTERS: tuple[APIRouter, ...] = (
     morning.router,
-    progress.router,
     golfers.router,
+    progress.router,
     days.router,
     intake.router,
+    sheet.router,
     work.router,
     talk.router,
     bench.router,

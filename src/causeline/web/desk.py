@@ -14,6 +14,7 @@ from causeline.model.library import Coach, ReadingEntry, new_id
 from causeline.model.motion import MotionPrior
 from causeline.reading.doors import Settings
 from causeline.reading.proxies import ProxyDoors
+from causeline.render.telling import Texts
 from causeline.store.library import Library
 from causeline.store.library_access import SignedIn
 from causeline.store.library_people import load_coaches, save_coach
@@ -56,6 +57,8 @@ class Desk:
     probe: Callable[[Path], Clip]
     """Reads a file's stamps behind the fence; raises ClipError where it is no clip."""
     footage: Footage
+    texts: Texts
+    """What the catalogue says of each measure."""
     proxies: ProxyDoors
     """What makes a swing's frames ready to be shown one by one."""
     progress: ProgressDoors

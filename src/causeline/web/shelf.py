@@ -73,9 +73,8 @@ def swing_seen(desk: Desk, coach: Coach, name: str) -> ShelfSwing:
     """The swing of that name. Raises StoreError where it is not there, or is not read yet."""
     clip_id, _, number = name.partition(".")
     clip, golfer = clip_seen(desk, coach, clip_id)
-    entry = load_reading_of(desk.library, clip.sha256)
-    if entry is None or entry.state is not State.READY or entry.reading_key is None:
-        entry = _ready(desk, clip, golfer)
+    # While a newer one is on its way, the last that is ready is shown.
+    entry = load_reading_of(desk.library, clip.sha256, ready=True) or _ready(desk, clip, golfer)
     reading = open_reading(desk.library, entry)
     if not number.isdigit() or not 1 <= int(number) <= len(reading.swings):
         raise StoreError(

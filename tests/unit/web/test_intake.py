@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import errno
 from pathlib import Path
+from tempfile import gettempdir
 
 import pytest
 from fastapi.testclient import TestClient
 
 from causeline.store.library_clips import load_clips
-from causeline.web import arrivals
 from causeline.web.desk import Desk
 from tests.workbench import ROOT, coach_of, golfer_of
 
@@ -76,12 +76,12 @@ def test_a_full_disk_is_told_and_nothing_is_lost(
         raise OSError(errno.ENOSPC, "No space left on device")
 
     monkeypatch.setattr("causeline.web.intake.fill", full)
-    before = list(Path(arrivals.gettempdir()).glob("causeline-in-*"))
+    before = list(Path(gettempdir()).glob("causeline-in-*"))
     asked = {"name": "d.mp4", "golfer": golfer_of(scenario_desk).id}
     answer = web.post("/in/clips", params=asked, content=CLIP, headers=JSON)
     assert answer.status_code == 507
     assert "no room on the disk" in answer.json()["came"]
-    assert list(Path(arrivals.gettempdir()).glob("causeline-in-*")) == before
+    assert list(Path(gettempdir()).glob("causeline-in-*")) == before
 
 
 def test_the_page_shows_what_came_last(web: TestClient, scenario_desk: Desk) -> None:
