@@ -20,6 +20,7 @@ from causeline.render.page import ASSETS as FONTS
 from causeline.web import (
     access,
     bench,
+    check_ins,
     days,
     golfers,
     health,
@@ -51,6 +52,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     bench.router,
     practice.router,
     practice_sent.router,
+    check_ins.router,
     access.router,
     passkeys.router,
     health.router,

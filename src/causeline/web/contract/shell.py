@@ -16,6 +16,7 @@ class Place:
 
 PLACES = (
     Place("/morning", "Morning"),
+    Place("/check-ins", "Check-ins"),
     Place("/golfers", "Golfers"),
     Place("/in", "Clips in"),
     Place("/references", "References"),
