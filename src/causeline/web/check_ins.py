@@ -36,7 +36,7 @@ from causeline.web.words import STATE_WORDS, count_of, short_day
 router = APIRouter(include_in_schema=False)
 MOST_ANSWERED = 12
 LONGEST_ANSWER = 2000
-WHYS = {
+WHYS: dict[str, str] = {
     Why.SAME_CLIP: "the very file that was sent before",
     Why.OLD: "filmed before the lesson",
     Why.UNREADABLE: "no swing could be read from it",
