@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import subprocess
+from contextlib import nullcontext
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
@@ -29,7 +30,7 @@ from causeline.store.library_removal import save_clip_removed
 from tests.clips import Recipe, number_of, numbered_pictures, write_clip
 from tests.shelf import a_clip, a_golfer
 
-DOORS = ProxyDoors(PyavClips(), encode_proxy, PLACES_HZ)
+DOORS = ProxyDoors(lambda: nullcontext(PyavClips()), encode_proxy, PLACES_HZ)
 UNEVEN = np.cumsum([0, *np.random.default_rng(4).integers(2, 9, 59)]).tolist()
 FORMS = {
     "long groups, frames out of order": (".mp4", Recipe(options={"g": "60", "bf": "3"})),
@@ -120,7 +121,9 @@ def test_frames_that_do_not_decode_are_left_out_of_the_table(
     clip = write_clip(tmp_path / "clip.mp4", numbered_pictures(6))
     fake = FakeClips(numbered_pictures(6), undecodable=frozenset({2, 3}))
     wanted = Wanted(_kept(library, clip)[1], 1, 5)
-    proxy = run_proxy(LibraryProxies(library), replace(DOORS, source=fake), wanted)
+    proxy = run_proxy(
+        LibraryProxies(library), replace(DOORS, source=lambda: nullcontext(fake)), wanted
+    )
     assert proxy.frames == (1, 4, 5)
 
 
@@ -129,7 +132,7 @@ def test_none_that_decodes_and_a_full_disk_are_told(library: Library, tmp_path: 
     wanted, shelf = Wanted(_kept(library, clip)[1], 0, 2), LibraryProxies(library)
     blind = FakeClips(numbered_pictures(3), undecodable=frozenset({0, 1, 2}))
     with pytest.raises(NoFrames, match="no frame from 0 to 2"):
-        run_proxy(shelf, replace(DOORS, source=blind), wanted)
+        run_proxy(shelf, replace(DOORS, source=lambda: nullcontext(blind)), wanted)
     with pytest.raises(OutputError, match="no space left"):
         run_proxy(shelf, replace(DOORS, encode=_full), wanted)
     assert shelf.proxy(wanted.key) is None

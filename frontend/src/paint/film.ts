@@ -17,6 +17,8 @@ export interface FilmFrames {
    * next ones will be wanted: 1 or -1.
    */
   frame(place: number, ahead: number): Promise<Drawable | null>;
+  /** A small copy of a frame, for the caller to keep: made when nothing else is wanted. */
+  still(place: number, high: number): Promise<ImageBitmap>;
   /** How many frames are held, for whoever watches the memory. */
   readonly held: number;
   close(): void;
@@ -58,6 +60,13 @@ interface Want {
   readonly failed: (error: unknown) => void;
 }
 
+interface Still {
+  readonly place: number;
+  readonly high: number;
+  readonly done: (still: ImageBitmap) => void;
+  readonly failed: (error: unknown) => void;
+}
+
 class DecodedFilm implements FilmFrames {
   readonly #input: Input;
   readonly #sink: EncodedPacketSink;
@@ -68,6 +77,7 @@ class DecodedFilm implements FilmFrames {
   #out: VideoFrame | null = null;
   #broken: unknown = null;
   #want: Want | null = null;
+  #stills: Still[] = [];
   #near = { place: 0, ahead: 1 };
   #working = false;
   #closed = false;
@@ -102,9 +112,17 @@ class DecodedFilm implements FilmFrames {
     });
   }
 
+  still(place: number, high: number): Promise<ImageBitmap> {
+    return new Promise((done, failed) => {
+      this.#stills.push({ place, high, done, failed });
+      void this.#work();
+    });
+  }
+
   close(): void {
     this.#closed = true;
     this.#overtake();
+    this.#stills = [];
     for (const frame of this.#kept.values()) frame.close();
     this.#kept.clear();
     if (this.#decoder !== null && this.#decoder.state !== "closed") this.#decoder.close();
@@ -121,8 +139,12 @@ class DecodedFilm implements FilmFrames {
     if (this.#working) return;
     this.#working = true;
     try {
-      for (let place = this.#next(); place !== null && !this.#closed; place = this.#next()) {
-        await this.#fetch(place);
+      while (!this.#closed) {
+        const place = this.#next();
+        const still = place === null ? this.#stills.shift() : undefined;
+        if (place !== null) await this.#fetch(place);
+        else if (still !== undefined) await this.#copy(still);
+        else return;
       }
     } finally {
       this.#working = false;
@@ -156,6 +178,18 @@ class DecodedFilm implements FilmFrames {
       (this.#want ?? wanted)?.failed(error);
       this.#want = null;
       this.#near = { place: -AHEAD * 2, ahead: -1 }; // look at nothing more until somebody asks
+    }
+  }
+
+  async #copy(still: Still): Promise<void> {
+    try {
+      const known = this.#kept.get(still.place);
+      const frame = known ?? (await this.#decoded(still.place));
+      const size = { resizeHeight: still.high, resizeQuality: "medium" } as const;
+      still.done(await createImageBitmap(frame, size));
+      if (known === undefined) frame.close();
+    } catch (error) {
+      still.failed(error);
     }
   }
 
@@ -240,6 +274,12 @@ export class SentFilm implements FilmFrames {
       this.#kept.delete(first);
     }
     return mine === this.#latest ? picture : null;
+  }
+
+  async still(place: number, high: number): Promise<ImageBitmap> {
+    const answer = await fetch(this.#address(place));
+    if (!answer.ok) throw new FilmError(`the app answered ${answer.status}`);
+    return createImageBitmap(await answer.blob(), { resizeHeight: high });
   }
 
   close(): void {

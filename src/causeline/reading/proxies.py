@@ -42,7 +42,7 @@ class ProxyShelf(Protocol):
 class ProxyDoors:
     """What decodes, and what writes the film: (pictures, path) → (count, width, height)."""
 
-    source: ClipSource
+    source: Callable[[], AbstractContextManager[ClipSource]]
     encode: Callable[[Iterator[Picture], Path], tuple[int, int, int]]
     places_hz: int
 
@@ -73,20 +73,32 @@ def run_proxy(
     known = shelf.proxy(wanted.key)
     if known is not None:
         return known
-    with shelf.clip(wanted.sha256) as path, TemporaryDirectory(prefix="causeline-") as folder:
+    with (
+        shelf.clip(wanted.sha256) as path,
+        TemporaryDirectory(prefix="causeline-") as folder,
+        doors.source() as source,
+    ):
         film = Path(folder) / "proxy.mp4"
-        proxy = _made(path, film, doors, wanted, report or _quiet)
+        proxy = _made((path, film), doors, source, wanted, report or _quiet)
         shelf.keep_proxy(wanted.key, proxy, film)
     return proxy
 
 
-def _made(path: Path, film: Path, doors: ProxyDoors, wanted: Wanted, report: Report) -> Proxy:
-    clip = doors.source.probe(path)
+def _made(
+    paths: tuple[Path, Path],
+    doors: ProxyDoors,
+    source: ClipSource,
+    wanted: Wanted,
+    report: Report,
+) -> Proxy:
+    """From the clip to the film, at these paths."""
+    path, film = paths
+    clip = source.probe(path)
     window = range(wanted.first_frame, wanted.last_frame + 1)
     came: list[int] = []
 
     def pictures() -> Iterator[Picture]:
-        for frame in doors.source.frames(path, clip, window, LONGEST_SIDE):
+        for frame in source.frames(path, clip, window, LONGEST_SIDE):
             came.append(frame.index)
             report("Making the pictures ready", len(came), len(window))
             yield frame.picture
