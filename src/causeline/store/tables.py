@@ -469,6 +469,42 @@ TAKE_PARTS = Table(
 )
 """What came of a take so far, about a second each, the sound in base64; gone once it is closed."""
 
+REMINDERS = Table(
+    "reminders",
+    METADATA,
+    _id(),
+    _belongs("golfer", "golfers", index=True),
+    _belongs("lesson", "lessons", index=True),
+    _text("cue"),
+    _text("act"),
+    _instant("made_at"),
+    Column("weekday", Integer),
+    _text("at", 5),
+    _instant("withdrawn_at", needed=False),
+    _number("version"),
+)
+
+MAILINGS = Table(
+    "mailings",
+    METADATA,
+    _id(),
+    _belongs("golfer", "golfers", index=True),
+    _text("address"),
+    _text("agreed_by"),
+    _instant("agreed_at"),
+    Column("token", String(64), nullable=False, unique=True),
+    _instant("stopped_at", needed=False),
+)
+
+POSTED = Table(
+    "posted",
+    METADATA,
+    Column("key", String(200), primary_key=True),
+    _belongs("golfer", "golfers", index=True),
+    _instant("at"),
+)
+"""Letters that were sent: none is sent twice."""
+
 LEAVING = Table("leaving", METADATA, Column("key", String(64), primary_key=True))
 """Files of the vault that nothing speaks of any more, until they are deleted."""
 
