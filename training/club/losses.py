@@ -68,7 +68,7 @@ def club_loss(maps: Tensor, points: Tensor, seen: Tensor) -> Tensor:
     length = way.norm(dim=-1).clamp(min=1e-3)
     way = way / length[:, None]
     twice = torch.stack([way[:, 0] ** 2 - way[:, 1] ** 2, 2 * way[:, 0] * way[:, 1]], 1)
-    sure = (line > 0.3).float() * (length / 40).clamp(max=1)[:, None, None]
+    sure = (line > 0.3).float() * (length / 16).clamp(max=1)[:, None, None]
     turned = ((maps[:, 4:6] - twice[..., None, None]) ** 2).sum(1)
     turned = (turned * sure).sum() / sure.sum().clamp(min=1)
     return 4 * pixel + 0.15 * whole + 2 * along + 0.5 * turned
@@ -108,10 +108,12 @@ def club_errors(maps: Tensor, points: Tensor, seen: Tensor) -> dict[str, float]:
     a, b = found[:, 1] - found[:, 0], points[:, 1] - points[:, 0]
     cross, dot = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0], (a * b).sum(-1)
     angle = torch.rad2deg(torch.atan2(cross, dot)).abs()
-    ok = seen[:, 1] & seen[:, 0] & (b.norm(dim=-1) > 25)
+    both, length = seen[:, 1] & seen[:, 0], b.norm(dim=-1)
+    ok, short = both & (length > 25), both & (length > 8) & (length <= 25)
     q = lambda v, p: round(float(v.quantile(p)), 2)  # noqa: E731
     return {
         "angle50": q(angle[ok], 0.5), "angle90": q(angle[ok], 0.9), "angle95": q(angle[ok], 0.95),
         "butt50": q(off[:, 0][seen[:, 0]], 0.5), "hosel50": q(off[:, 1][seen[:, 1]], 0.5),
         "head50": q(off[:, 2][seen[:, 2]], 0.5), "head90": q(off[:, 2][seen[:, 2]], 0.9),
+        "short50": q(angle[short], 0.5), "short90": q(angle[short], 0.9),
     }  # fmt: skip

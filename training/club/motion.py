@@ -29,7 +29,17 @@ class Moving:
     """(b, 3)."""
 
 
-def draw_motion(rng: Draw, count: int, rate_hz: Floats, span_s: Floats) -> Moving:
+@dataclass(frozen=True, slots=True, eq=False)
+class Sight:
+    """From where it is looked at, and whose shaft is to point nearly there, or straight away."""
+
+    eye: Floats
+    """(b, 3)."""
+    pointing: NDArray[np.bool_]
+    """(b,)."""
+
+
+def draw_motion(rng: Draw, count: int, rate_hz: Floats, span_s: Floats, sight: Sight) -> Moving:
     """Nine instants of each sample: three frames times (earliest, middle, latest) of `span_s`."""
     one = lambda low, high: rng.uniform(low, high, (count, 1))  # noqa: E731
     stature = one(1.35, 2.0)
@@ -47,6 +57,7 @@ def draw_motion(rng: Draw, count: int, rate_hz: Floats, span_s: Floats) -> Movin
     arm, hinge, wound = _angles(rng, time, t_down, t_back)
     joints, lead_hand = _body(rng, stature, arm, wound)
     club, ball = _club_axis(rng, arm, hinge)
+    club = _toward_the_eye(rng, club, lead_hand, sight)
     return _moving(rng, joints, lead_hand, club, stature, ball)
 
 
@@ -147,22 +158,27 @@ def _club_axis(rng: Draw, arm: Floats, hinge: Floats) -> tuple[Floats, Floats]:
     club = club + out * (np.radians(one(-22, 22)) * np.sin(angle))[..., None]
     spread = np.where(rng.random((count, 1)) < 0.66, rng.choice([0.4, 1.2], (count, 1)), 0.0)
     club = _turned(club, rng.normal(0, 1, (count, 1, 3)) * spread[..., None])
-    club = _toward_a_camera(rng, club)
     ball = np.concatenate([one(0.45, 1.0), one(-0.25, 0.3), zero[:, :1] + 0.0213], -1)
     return club / np.linalg.norm(club, axis=-1, keepdims=True), ball
 
 
-def _toward_a_camera(rng: Draw, club: Floats) -> Floats:
-    """One in ten turned as a whole so that it points nearly along a line of sight."""
+def _toward_the_eye(rng: Draw, club: Floats, hand: Floats, sight: Sight) -> Floats:
+    """Some turned as a whole so that in the middle they lie 2 to 40 degrees off the line of sight.
+
+    Half of them point away: so the club lies at the top, seen down the line.
+    """
     count = len(club)
-    wanted = np.array([[0.0, 1.0, 0.1], [0.0, -1.0, 0.0], [-1.0, 0.0, 0.0], [1.0, 0.0, 0.0]])
-    way = wanted[rng.choice(4, count, p=[0.55, 0.15, 0.15, 0.15])] + rng.normal(0, 0.28, (count, 3))
-    way /= np.linalg.norm(way, axis=-1, keepdims=True)
-    now = club[:, 4] / np.linalg.norm(club[:, 4], axis=-1, keepdims=True)
+    line = sight.eye - hand[:, 4]
+    line *= rng.choice([-1.0, 1.0], (count, 1)) / np.linalg.norm(line, axis=-1, keepdims=True)
+    aside = np.cross(line, rng.normal(0, 1, (count, 3)))
+    aside /= np.maximum(np.linalg.norm(aside, axis=-1, keepdims=True), 1e-9)
+    off = np.radians(rng.uniform(2, 40, (count, 1)))
+    way = np.cos(off) * line + np.sin(off) * aside
+    now = club[:, 4]
     axis = np.cross(now, way)
     sine = np.linalg.norm(axis, axis=-1, keepdims=True)
     angle = np.arctan2(sine, (now * way).sum(-1, keepdims=True))
-    by = axis / np.maximum(sine, 1e-9) * angle * (rng.random((count, 1)) < 0.1)
+    by = axis / np.maximum(sine, 1e-9) * angle * sight.pointing[:, None]
     return _turned(club, by[:, None])
 
 

@@ -17,6 +17,7 @@ MAPS = ("grip", "hosel", "head", "shaft", "cos2", "sin2")
 
 CHANNELS_IN = 5
 WIDTH = 64
+NORM_EPS = 1e-3
 TAPS = {2: 24, 4: 40, 10: 112, 15: 320}
 """Block after which each pyramid level leaves the backbone, and its channels."""
 
@@ -125,8 +126,30 @@ def make_net(weights: Path | None = None) -> ClubNet:
     return net
 
 
+@torch.no_grad()
+def steady_norms(net: ClubNet, x: Tensor) -> None:
+    """Let normalisations that only add a bias (`unfold.py`) undo what they do to a batch `x`.
+
+    Afterwards training changes little at first: each takes away mean and spread, as it does while
+    it learns, and puts the same back.
+    """
+
+    def measure(norm: nn.BatchNorm2d, given: tuple[Tensor, ...]) -> None:
+        spread, mean = torch.var_mean(given[0].float(), (0, 2, 3), correction=0)
+        norm.running_mean, norm.running_var = mean, spread
+        norm.bias += mean
+        norm.weight.copy_(torch.sqrt(spread + NORM_EPS))
+
+    norms = [m for m in net.modules() if isinstance(m, nn.BatchNorm2d)]
+    hooks = [norm.register_forward_pre_hook(measure) for norm in norms]
+    net.eval()(x)
+    net.train()
+    for hook in hooks:
+        hook.remove()
+
+
 def _norm(channels: int) -> nn.BatchNorm2d:
-    return nn.BatchNorm2d(channels, eps=1e-3, momentum=0.01)
+    return nn.BatchNorm2d(channels, eps=NORM_EPS, momentum=0.01)
 
 
 def _separable(width: int) -> nn.Sequential:

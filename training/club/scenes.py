@@ -6,13 +6,15 @@ from dataclasses import dataclass
 
 import numpy as np
 from layout import N_CLUBS, N_LINES, N_MATS, N_PRIMS, OFFSETS, SIZE, W_SCENE
-from motion import Draw, Floats, Moving, draw_motion
+from motion import Draw, Floats, Moving, Sight, draw_motion
 from numpy.typing import NDArray
 
 SKIN, SHIRT, TROUSERS, SHOES, HAIR, GLOVE = range(6)
 OTHER, POSTS = 6, 12
 GOLFER = 24
 """Limbs of one golfer."""
+NEAR_SHARE = 0.3
+"""Of the samples: crops about half as wide, as the second look at a short shaft takes them."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -35,8 +37,9 @@ def draw_scenes(rng: Draw, count: int, photos: int) -> Batch:
     rows_s = np.where(rng.random((count, 1)) < 0.7, rng.uniform(0, 0.012, (count, 1)), 0.0)
     rows_s = np.minimum(rows_s, 0.7 / rate)
     span_s = open_s + rows_s + 1e-6
-    moving = draw_motion(rng, count, rate, span_s)
-    camera = _camera(rng, moving)
+    seat = _seat(rng, count)
+    moving = draw_motion(rng, count, rate, span_s, Sight(seat.eye, _pointing(rng, seat.near)))
+    camera = _camera(rng, moving, seat)
     points = _truth(moving, camera[:, 1], rows_s / span_s)
     scenes = np.zeros((count, 3, W_SCENE))
     put = _Putter(scenes)
@@ -88,17 +91,36 @@ def _truth(moving: Moving, camera: Floats, rolling: Floats) -> Floats:
     return place
 
 
-def _camera(rng: Draw, moving: Moving) -> Floats:
-    """(b, 3, 15): one camera a sample, with a little shake from frame to frame."""
-    count = len(moving.butt)
+@dataclass(frozen=True, slots=True, eq=False)
+class _Seat:
+    """Where the camera stands, what it looks at, and whether the crop is a near one."""
+
+    eye: Floats
+    aim: Floats
+    distance: Floats
+    near: NDArray[np.bool_]
+
+
+def _seat(rng: Draw, count: int) -> _Seat:
     one = lambda low, high: rng.uniform(low, high, count)  # noqa: E731
     kind = rng.random(count)
-    heading = np.where(kind < 0.42, 0.0, np.where(kind < 0.86, -90.0, one(-180, 180)))
+    heading = np.where(kind < 0.38, 0.0, np.where(kind < 0.86, -90.0, one(-180, 180)))
     heading = np.radians(heading + rng.normal(0, 9, count))
     distance = np.exp(one(np.log(2.2), np.log(9.0)))
     aim = np.stack([one(0, 0.5), one(-0.2, 0.2), one(0.7, 1.1)], -1)
     eye = aim + distance[:, None] * np.stack([np.cos(heading), np.sin(heading), heading * 0], -1)
     eye[:, 2] = one(0.2, 1.9)
+    return _Seat(eye, aim, distance, rng.random(count) < NEAR_SHARE)
+
+
+def _pointing(rng: Draw, near: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Whose shaft points nearly at the camera: a near crop is taken where it seems to."""
+    return rng.random(len(near)) < np.where(near, 0.6, 0.17)
+
+
+def _camera(rng: Draw, moving: Moving, seat: _Seat) -> Floats:
+    """(b, 3, 15): one camera a sample, with a little shake from frame to frame."""
+    count, eye, aim, distance = len(moving.butt), seat.eye, seat.aim, seat.distance
     forward = aim - eye
     forward /= np.linalg.norm(forward, axis=-1, keepdims=True)
     right = np.cross(forward, [0, 0, 1.0])
@@ -111,7 +133,8 @@ def _camera(rng: Draw, moving: Moving) -> Floats:
     )
     basis = np.stack([right, down, forward], 1)
     wrists = (moving.joints["lead_wrist"] + moving.joints["trail_wrist"])[:, 4] / 2
-    half = 0.66 * moving.stature[:, 0] * np.exp(rng.uniform(-0.24, 0.36, count)) / distance
+    zoom = np.where(seat.near, rng.uniform(-0.95, -0.4, count), rng.uniform(-0.24, 0.36, count))
+    half = 0.66 * moving.stature[:, 0] * np.exp(zoom) / distance
     middle = (
         _flat(basis, eye, wrists[:, None])[:, 0, :2]
         + rng.normal(0, 0.07, (count, 2)) * half[:, None]
@@ -486,7 +509,7 @@ def _put_lines(rng: Draw, put: _Putter, moving: Moving, camera: Floats) -> None:
 
 
 def _hall(rng: Draw, camera: Floats) -> tuple[NDArray[np.bool_], tuple[Floats, ...]]:
-    """In one sample of four: lamps, or the bars of a window or a cage, behind the golfer.
+    """In two samples of five: lamps, or the bars of a window or a cage, behind the golfer.
 
     Which lines they are (b, rows), and both ends, half widths and colours of all.
     """
@@ -507,8 +530,9 @@ def _hall(rng: Draw, camera: Floats) -> tuple[NDArray[np.bool_], tuple[Floats, .
     along = np.where(lamps[..., None], back[:, None] * 0.8, up)
     way = np.where(across[..., None], side[:, None], along) + rng.normal(0, 0.02, (count, 1, 3))
     a = a - way * run * np.where(across, 0.5, 0.0)[..., None]
-    radius = np.where(lamps, whole(0.012, 0.08), whole(0.006, 0.04)) * np.ones(rows)
+    broad = np.exp(whole(np.log(0.012), np.log(0.4)))
+    radius = np.where(lamps, broad, whole(0.006, 0.06)) * np.ones(rows)
     tone = np.where(lamps, whole(0.9, 1.3), whole(0.02, 0.9)) * rng.uniform(0.9, 1.1, (count, 3))
     colours = np.broadcast_to(tone[:, None], (count, rows, 3))
-    inside = (rng.random((count, 1)) < 0.25) & (np.arange(rows) >= 3)
+    inside = (rng.random((count, 1)) < 0.4) & (np.arange(rows) >= 3)
     return inside, (a, a + way * run, radius, colours)

@@ -22,7 +22,7 @@ import layout
 import numpy as np
 import torch
 from losses import club_errors, club_loss, moved
-from net import ClubNet, make_net
+from net import ClubNet, make_net, steady_norms
 from PIL import Image
 from scenes import draw_scenes
 from spoil import spoil
@@ -34,6 +34,8 @@ FRESH = 128
 """New samples drawn for each step."""
 POOL = 40_000
 WARM_STEPS = 200
+PAINTING = 0.4
+"""Share of the time that may go into new samples; each is used a few times, moved and spoiled."""
 
 
 def main() -> None:
@@ -52,9 +54,12 @@ def main() -> None:
     torch.manual_seed(args.seed + 100 * rank)
     painter = Painter(files)
     held = [painter.paint(feed.held(seed)) for seed in range(900_001, 900_009)]
-    net = make_net(Path(args.data) / "backbone.pth").cuda().to(memory_format=torch.channels_last)
+    published = None if args.weights else Path(args.data) / "backbone.pth"
+    net = make_net(published).cuda().to(memory_format=torch.channels_last)
     if args.weights:
         net.load_state_dict(torch.load(args.weights, map_location="cuda"))
+    if args.unfolded:
+        steady_norms(net, torch.cat([spoil(x.float()) for x, _ in held]))
     kept = _learn(net, painter, feed, held, args)
     if rank == 0:
         _save(kept, out)
@@ -66,6 +71,7 @@ def _arguments() -> argparse.Namespace:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--data", required=True)
     parser.add_argument("--out", required=True)
+    parser.add_argument("--unfolded", action="store_true", help="the weights are from unfold.py")
     parser.add_argument("--minutes", type=float, default=8.5)
     parser.add_argument("--weights")
     parser.add_argument("--seed", type=int, default=1)
@@ -107,6 +113,41 @@ class Painter:
         points = points.clone()
         points[flip, :, 0] = size - points[flip, :, 0]
         return picture, points
+
+
+class Pace:
+    """Keeps painting to its share of the GPU's time."""
+
+    def __init__(self) -> None:
+        self.began = time.time()
+        self.paint_s, self.paints = 0.0, 0
+        self.events = [torch.cuda.Event(enable_timing=True) for _ in range(2)]
+        self.open = False
+
+    def allows(self) -> bool:
+        """Whether another batch may be painted."""
+        self._collect()
+        return self.paint_s < PAINTING * (time.time() - self.began)
+
+    def begin(self) -> None:
+        """A batch is about to be painted."""
+        self._collect(wait=True)
+        self.events[0].record()
+
+    def end(self) -> None:
+        """It was."""
+        self.events[1].record()
+        self.open = True
+
+    def _collect(self, wait: bool = False) -> None:
+        if not self.open:
+            return
+        if wait:
+            self.events[1].synchronize()
+        if self.events[1].query():
+            self.paint_s += self.events[0].elapsed_time(self.events[1]) / 1000
+            self.paints += 1
+            self.open = False
 
 
 class Feed:
@@ -159,14 +200,16 @@ def _learn(
     size = layout.SIZE
     pool_x = torch.empty((POOL, 5, size, size), dtype=torch.uint8, device="cuda")
     pool_p = torch.empty((POOL, 3, 2), device="cuda")
-    filled, written = 0, 0
+    filled, written, pace = 0, 0, Pace()
 
     def draw(wait: bool) -> None:
         nonlocal filled, written
-        batch = feed.next(wait)
+        batch = feed.next(wait) if wait or pace.allows() else None
         if batch is None:
             return
+        pace.begin()
         x, p = painter.paint(batch)
+        pace.end()
         at = written % (POOL // FRESH) * FRESH
         pool_x[at : at + FRESH], pool_p[at : at + FRESH] = x, p
         written += 1
@@ -193,8 +236,7 @@ def _learn(
             distributed.broadcast(clock, 0)
             spent = float(clock)
         draw(wait=False)
-        if step % 2 == 0:
-            draw(wait=False)
+        draw(wait=False)
         pick = torch.randint(filled, (BATCH,), device="cuda")
         x, points, seen = moved(pool_x[pick], pool_p[pick])
         x = spoil(x)
@@ -215,6 +257,7 @@ def _learn(
             _save(kept, Path(args.out))
             print(json.dumps({"s": round(told - began), "step": step, "drawn": written * FRESH,
                               "loss": round(loss.item(), 3),
+                              "paint_ms": round(1000 * pace.paint_s / max(pace.paints, 1), 1),
                               **_held_errors(net, held[:2])}), flush=True)  # fmt: skip
     net.load_state_dict(kept)
     if distributed.get_rank() == 0:

@@ -18,9 +18,13 @@ TIPS, RAYS, POLISHED = 4, 2, 2
 """How many ends of a shaft, and how many lines without a seen end, are followed up; and how many of
 the likeliest are laid on the picture's own streaks."""
 
-ODDS = (-4.3, 0.6, 4.9, 0.0, 3.45)
+ODDS = (-12.8, -0.9, 11.0, 0.1, -0.1, 5.7)
 """Log-odds that a line is the shaft: none, the hosel's map at its end, the shaft's map along it,
-the head's map by its end, its length in sides of the crop. See training/club/README.md."""
+the head's map by its end, its length in sides of the usual crop, how far the direction's map agrees
+along it. See training/club/README.md."""
+
+NEAR_ODDS = (-10.6, 0.4, 7.8, 0.0, 4.8, 4.3)
+"""The same in a crop from nearer."""
 
 FAINTEST = 0.05
 """Peaks of a map below this are no ends."""
@@ -30,6 +34,9 @@ HEAD_REACH = 0.085
 
 HEAD_BEYOND = 0.02
 """How far along the shaft the head's middle lies beyond the hosel where only the shaft is seen."""
+
+SAME_PLACE = 0.05
+"""Ends of two lines of two looks within so many sides of the crop are the same end."""
 
 SAME_DEG = 6.0
 """A line without an end within this of one with an end is the same one."""
@@ -45,20 +52,49 @@ class _Maps:
     hosel: Floats
     head: Floats
     shaft: Floats
+    way: Floats
+    """(2, side, side) the shaft's direction, doubled."""
     hands: Floats
+    zoom: float = 1.0
+    """How much nearer than the usual crop."""
 
     @property
     def side(self) -> int:
         return len(self.shaft)
 
+    @property
+    def usual(self) -> float:
+        """Cells of this grid along a side of the usual crop."""
+        return len(self.shaft) * self.zoom
+
 
 def track_guesses(crop: ClubCrop, hands: Floats) -> ClubGuesses:
-    """Every line that may be the shaft held at `hands` (2,), clip pixels; the likeliest first."""
+    """Every line that may be the shaft held at `hands` (2,), clip pixels; the likeliest first.
+
+    Where there is a second look from nearer, its lines stand for those that it shows again.
+    """
+    wide = _crop_guesses(crop, hands, 1.0)
+    if crop.closer is None:
+        return wide
+    zoom = crop.region.size / crop.closer.region.size
+    near = _crop_guesses(crop.closer, hands, zoom)
+    return _merged(near, wide, SAME_PLACE * crop.region.size)
+
+
+def _crop_guesses(crop: ClubCrop, hands: Floats, zoom: float) -> ClubGuesses:
     side = crop.maps.shape[-1]
     cell = crop.region.size / side
     corner = np.array([crop.region.x, crop.region.y]) - crop.region.size / 2
     prob = expit(crop.maps[: CLUB_MAPS.index("cos2")].astype(float))
-    maps = _Maps(prob[0], prob[1], prob[2], prob[3], (hands - corner) / cell - 0.5)
+    maps = _Maps(
+        prob[0],
+        prob[1],
+        prob[2],
+        prob[3],
+        crop.maps[-2:].astype(float),
+        (hands - corner) / cell - 0.5,
+        zoom,
+    )
     found = [_with_end(maps, tip) for tip in _peaks(maps.hosel, TIPS)]
     found += [_without_end(maps, ray) for ray in _rays(maps, RAYS)]
     kept = _distinct(found)
@@ -85,21 +121,28 @@ class _Line:
 def _with_end(maps: _Maps, tip: Floats) -> _Line:
     start, end = _fitted(maps, maps.hands, tip)
     head, head_prob = _head(maps, end)
-    evidence = (float(_at(maps.hosel, tip[None])[0]), _support(maps, start, end), head_prob)
+    evidence = (float(_at(maps.hosel, tip[None])[0]), head_prob)
     return _Line(start, end, head, _score(maps, start, end, evidence), seen=True)
 
 
 def _without_end(maps: _Maps, ray: Floats) -> _Line:
     start, end = _fitted(maps, maps.hands, maps.hands + ray)
     way = (end - start) / max(float(np.hypot(*(end - start))), 1e-6)
-    head = end + way * HEAD_BEYOND * maps.side
-    evidence = (0.0, _support(maps, start, end), 0.0)
-    return _Line(start, end, head, _score(maps, start, end, evidence), seen=False)
+    head = end + way * HEAD_BEYOND * maps.usual
+    return _Line(start, end, head, _score(maps, start, end, (0.0, 0.0)), seen=False)
 
 
-def _score(maps: _Maps, start: Floats, end: Floats, evidence: tuple[float, float, float]) -> float:
-    length = float(np.hypot(*(end - start))) / maps.side
-    return float(expit(np.dot(ODDS, (1.0, *evidence, length))))
+def _score(maps: _Maps, start: Floats, end: Floats, tip: tuple[float, float]) -> float:
+    odds = ODDS if maps.zoom == 1.0 else NEAR_ODDS
+    return float(expit(np.dot(odds, _evidence(maps, start, end, tip))))
+
+
+def _evidence(
+    maps: _Maps, start: Floats, end: Floats, tip: tuple[float, float]
+) -> tuple[float, ...]:
+    """What `ODDS` weighs; `tip` holds what the maps of hosel and head say at the line's end."""
+    length = float(np.hypot(*(end - start))) / maps.usual
+    return (1.0, tip[0], _support(maps, start, end), tip[1], length, _agreement(maps, start, end))
 
 
 def _polished(maps: _Maps, line: _Line, grey: NDArray[np.float32]) -> _Line:
@@ -150,6 +193,16 @@ def _support(maps: _Maps, start: Floats, end: Floats) -> float:
     return float(_at(maps.shaft, start + share * (end - start)).mean())
 
 
+def _agreement(maps: _Maps, start: Floats, end: Floats) -> float:
+    """How much the direction along a line is the line's own: 1 alike, -1 square to it."""
+    share = np.linspace(0.25, 0.97, 20)[:, None]
+    at = start + share * (end - start)
+    way = (end - start) / max(float(np.hypot(*(end - start))), 1e-6)
+    twice = way[0] ** 2 - way[1] ** 2, 2 * way[0] * way[1]
+    along = sum(part * _at(plane, at) for part, plane in zip(twice, maps.way, strict=True))
+    return float(np.mean(along))
+
+
 def _fitted(maps: _Maps, start: Floats, tip: Floats) -> tuple[Floats, Floats]:
     """The line through the shaft's map between hands and tip, by weighted least squares."""
     points = _grid(maps.side)
@@ -187,7 +240,7 @@ def _straight(x: Floats, y: Floats, weight: Floats) -> tuple[float, float]:
 
 def _head(maps: _Maps, hosel: Floats) -> tuple[Floats, float]:
     """The head's middle near a hosel, and its probability; just beyond it where there is none."""
-    near = np.hypot(*(_grid(maps.side) - hosel).transpose(2, 0, 1)) < HEAD_REACH * maps.side
+    near = np.hypot(*(_grid(maps.side) - hosel).transpose(2, 0, 1)) < HEAD_REACH * maps.usual
     if not near.any():
         return hosel, 0.0
     prob = np.where(near, maps.head, 0.0)
@@ -202,7 +255,7 @@ def _butt(maps: _Maps, start: Floats, end: Floats) -> Floats:
     way = end - start
     length = max(float(np.hypot(*way)), 1e-6)
     unit = way / length
-    back = np.linspace(-0.06, 0.03, 19) * maps.side
+    back = np.linspace(-0.06, 0.03, 19) * maps.usual
     at = start + unit * ((maps.hands - start) @ unit) + back[:, None] * unit
     weight = _at(maps.grip, at) + 1e-3
     return np.asarray((weight[:, None] * at).sum(axis=0) / weight.sum())
@@ -215,6 +268,18 @@ def _distinct(found: list[_Line]) -> list[_Line]:
         if line.seen or not any(twins):
             kept.append(line)
     return sorted(kept, key=lambda line: -line.score)
+
+
+def _merged(near: ClubGuesses, wide: ClubGuesses, same_px: float) -> ClubGuesses:
+    """Both, less the wide lines that end where a near one ends."""
+    apart = np.linalg.norm(wide.hosel[:, None] - near.hosel[None], axis=-1)
+    new = ~((apart < same_px) & near.tip_seen[None] & wide.tip_seen[:, None]).any(axis=1)
+    joined = {
+        name: np.concatenate([getattr(near, name), getattr(wide, name)[new]])
+        for name in ("butt", "hosel", "head", "score", "tip_seen")
+    }
+    order = np.argsort(-joined["score"], kind="stable")
+    return ClubGuesses(**{name: values[order] for name, values in joined.items()})
 
 
 def _gathered(lines: list[_Line], corner: Floats, cell: float) -> ClubGuesses:

@@ -9,7 +9,7 @@ import numpy as np
 
 from causeline.quantities.angle import Floats
 
-SHORT, FADE = 0.44, 0.18
+SHORT, FADE = 0.27, 0.12
 """Below the first, in lengths of the club, a shaft begins to be steadied, and is wholly at the
 second less. Chosen on rendered clips of known truth; see training/club/README.md."""
 HALF = 3

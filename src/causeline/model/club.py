@@ -25,6 +25,8 @@ class ClubCrop:
     """(3, s, s) brightness 0 to 255 of the frame before, this frame and the frame after."""
     maps: NDArray[np.float32]
     """(`len(CLUB_MAPS)`, s / 4, s / 4)."""
+    closer: ClubCrop | None = None
+    """The same frame from nearer, where the shaft seems to be short; None where it does not."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 
 from causeline.model.clip import Frame
 
-MOST_BYTES = 256 * 2**20
-"""What is kept of one pass at most: 6 s at 240 Hz of a golfer who fills the picture."""
+MOST_BYTES = 384 * 2**20
+"""What is kept of one pass at most: 4 s at 240 Hz of a golfer who fills the picture."""
 
 Shrink = Callable[[Frame], Frame]
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import deque
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -27,6 +28,14 @@ LAYOUT = Layout(
     outputs=(("maps", (1, len(CLUB_MAPS), SIDE // 4, SIDE // 4)),),
 )
 
+NEARER = 2.0
+"""How much nearer the second look is."""
+CLOSE, DOUBT = 0.2, 1.0
+"""The second look is taken where an end of the shaft is seen within so many sides of the square's
+middle, and none farther out is likelier by so many logits."""
+FINER = 1.5
+"""Frames are kept finer than the square needs by this, for the second look."""
+
 WEIGHTS = Path(__file__).parent / "club_weights" / "club.xml"
 """Made by training/club."""
 
@@ -34,7 +43,7 @@ WEIGHTS = Path(__file__).parent / "club_weights" / "club.xml"
 class OpenvinoClubNet:
     """The shipped network. Single precision, on the processor."""
 
-    version = "club/1"
+    version = "club/2"
 
     def __init__(self, weights: Path = WEIGHTS, threads: int = 0) -> None:
         """`threads` 0 means all cores. The network is loaded at first use."""
@@ -47,7 +56,7 @@ class OpenvinoClubNet:
 
     def shrink_frame(self, frame: Frame, side_px: float) -> Frame:
         """The frame shrunk by a whole number of pixels, to be cut from cheaply."""
-        by = _whole_shrink(frame, side_px)
+        by = _whole_shrink(side_px * frame.shrink / FINER)
         if by == 1:
             return frame
         small = Image.fromarray(np.ascontiguousarray(frame.picture)).reduce(by)
@@ -56,25 +65,58 @@ class OpenvinoClubNet:
     def find_club(
         self, frames: Iterable[Frame], regions: Sequence[Region], mirrored: bool = False
     ) -> Iterator[ClubCrop]:
-        """The crop and the maps of each frame, in order. Raises EngineError without weights."""
+        """The crop and the maps of each frame, in order. Raises EngineError without weights.
+
+        Where the shaft seems short, as where it points at the camera, the frame is looked at again
+        from nearer.
+        """
         network = decode_network(self._weights, LAYOUT, self._threads)
-        running: deque[tuple[Request, Region, NDArray[np.uint8]]] = deque()
-        for region, planes in _squares(frames, regions, mirrored):
-            request = network.take()
-            request.start(planes)
-            running.append((request, region, planes))
+        running: deque[_Look] = deque()
+        for region, trio in _trios(frames, regions, mirrored):
+            running.append(_begun(network, region, trio))
             if len(running) >= network.at_once + 1:
-                yield _answer(network, *running.popleft())
+                yield _answer(network, running.popleft())
         while running:
-            yield _answer(network, *running.popleft())
+            yield _answer(network, running.popleft())
 
 
-def _answer(
-    network: Network, request: Request, region: Region, planes: NDArray[np.uint8]
-) -> ClubCrop:
-    maps = request.answers()[0][0].copy()
-    network.give(request)
-    return ClubCrop(region, _three_greys(planes), maps)
+@dataclass(frozen=True, slots=True, eq=False)
+class _Look:
+    """A square that the network is looking at."""
+
+    request: Request
+    region: Region
+    trio: _Trio
+    planes: NDArray[np.uint8]
+
+
+def _begun(network: Network, region: Region, trio: _Trio) -> _Look:
+    look = _Look(network.take(), region, trio, _planes(trio, region))
+    look.request.start(look.planes)
+    return look
+
+
+def _answer(network: Network, look: _Look) -> ClubCrop:
+    crop = _finished(network, look)
+    if not _seems_short(crop.maps):
+        return crop
+    near = replace(look.region, size=look.region.size / NEARER)
+    return replace(crop, closer=_finished(network, _begun(network, near, look.trio)))
+
+
+def _finished(network: Network, look: _Look) -> ClubCrop:
+    maps = look.request.answers()[0][0].copy()
+    network.give(look.request)
+    return ClubCrop(look.region, _three_greys(look.planes), maps)
+
+
+def _seems_short(maps: NDArray[np.float32]) -> bool:
+    """Whether the likeliest end of the shaft, or one nearly as likely, is close to the hands."""
+    ends = maps[CLUB_MAPS.index("hosel")]
+    rows, columns = np.mgrid[: len(ends), : len(ends)] + 0.5
+    middle = len(ends) / 2
+    close = np.hypot(rows - middle, columns - middle) < CLOSE * len(ends)
+    return bool(ends[close].max() > ends[~close].max() - DOUBT)
 
 
 def _three_greys(planes: NDArray[np.uint8]) -> NDArray[np.float32]:
@@ -85,10 +127,10 @@ def _three_greys(planes: NDArray[np.uint8]) -> NDArray[np.float32]:
 _LUMA = np.array([0.299, 0.587, 0.114], dtype=np.float32)
 
 
-def _squares(
+def _trios(
     frames: Iterable[Frame], regions: Sequence[Region], mirrored: bool
-) -> Iterator[tuple[Region, NDArray[np.uint8]]]:
-    """Five planes of each frame's square: red, green, blue, and the grey before and after."""
+) -> Iterator[tuple[Region, _Trio]]:
+    """Each frame with the one before and the one after; itself where there is none."""
     window: deque[_Small] = deque()
     place = 0
     for frame in frames:
@@ -96,54 +138,56 @@ def _squares(
             raise EngineError(
                 f"the club was asked for in {len(regions)} frames, and more came", "as many of both"
             )
-        side = regions[place].size
-        window.append(_Small(frame, side, mirrored))
-        first = place == 0 and len(window) == 1
-        if not first and len(window) >= (2 if place == 0 else 3):
-            yield regions[place], _planes(window, regions[place], place == 0)
-            place += 1
-            if len(window) == 3:
-                window.popleft()
+        window.append(_Small(frame, regions[place].size, mirrored))
+        if len(window) == 1 and place == 0:
+            continue
+        yield regions[place], _trio(window, place == 0)
+        place += 1
+        if len(window) == 3:
+            window.popleft()
     if window and place < len(regions):
         window.append(window[-1])
-        yield regions[place], _planes(window, regions[place], place == 0)
+        yield regions[place], _trio(window, place == 0)
 
 
-def _planes(window: deque[_Small], region: Region, first: bool) -> NDArray[np.uint8]:
+def _trio(window: deque[_Small], first: bool) -> _Trio:
     here = 0 if first else 1
-    before, middle, after = (
-        window[max(here - 1, 0)],
-        window[here],
-        window[min(here + 1, len(window) - 1)],
-    )
+    return window[max(here - 1, 0)], window[here], window[min(here + 1, len(window) - 1)]
+
+
+def _planes(trio: _Trio, region: Region) -> NDArray[np.uint8]:
+    """Five planes of a square: red, green, blue, and the grey before and after."""
+    before, middle, after = trio
     colour = middle.square(region, grey=False).transpose(2, 0, 1)
     greys = [one.square(region, grey=True)[None] for one in (before, after)]
     return np.concatenate([colour, *greys])
 
 
-def _whole_shrink(frame: Frame, side_px: float) -> int:
-    return max(1, math.floor(side_px * frame.shrink / SIDE))
+def _whole_shrink(side_px: float) -> int:
+    """By how much a square so wide may be shrunk and still have the network's pixels."""
+    return max(1, math.floor(side_px / SIDE))
 
 
 class _Small:
-    """A frame shrunk by a whole number of pixels, so that the square is cut from it cheaply."""
+    """A frame shrunk by whole numbers of pixels, so that squares are cut from it cheaply."""
 
     def __init__(self, frame: Frame, side: float, mirrored: bool) -> None:
         picture = frame.picture[:, ::-1] if mirrored else frame.picture
-        by = _whole_shrink(frame, side)
+        by = _whole_shrink(side * frame.shrink / FINER)
         self._scale = frame.shrink / by
-        self._colour = Image.fromarray(np.ascontiguousarray(picture)).reduce(by)
-        self._grey = self._colour.convert("L")
-        self._mean = tuple(round(v) for v in ImageStat.Stat(self._colour).mean)
+        finest = Image.fromarray(np.ascontiguousarray(picture)).reduce(by)
+        self._mean = tuple(round(v) for v in ImageStat.Stat(finest).mean)
+        self._colours, self._greys = {1: finest}, dict[int, Image.Image]()
 
     def square(self, region: Region, grey: bool) -> NDArray[np.uint8]:
         """(s, s, 3), or (s, s) in grey; beyond the picture's edge there is its mean."""
-        step = region.size * self._scale / SIDE
-        left = (region.x + 0.5) * self._scale - region.size * self._scale / 2
-        top = (region.y + 0.5) * self._scale - region.size * self._scale / 2
-        image = self._grey if grey else self._colour
+        by = _whole_shrink(region.size * self._scale)
+        scale = self._scale / by
+        step = region.size * scale / SIDE
+        left = (region.x + 0.5) * scale - region.size * scale / 2
+        top = (region.y + 0.5) * scale - region.size * scale / 2
         mean = round(float(np.dot(self._mean, _LUMA))) if grey else self._mean
-        cut = image.transform(
+        cut = self._shrunk(by, grey).transform(
             (SIDE, SIDE),
             Image.Transform.AFFINE,
             (step, 0.0, left, 0.0, step, top),
@@ -151,3 +195,13 @@ class _Small:
             fillcolor=mean,
         )
         return np.asarray(cut)
+
+    def _shrunk(self, by: int, grey: bool) -> Image.Image:
+        if by not in self._colours:
+            self._colours[by] = self._colours[1].reduce(by)
+        if grey and by not in self._greys:
+            self._greys[by] = self._colours[by].convert("L")
+        return self._greys[by] if grey else self._colours[by]
+
+
+_Trio = tuple[_Small, _Small, _Small]

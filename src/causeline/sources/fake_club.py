@@ -58,6 +58,8 @@ def _maps(points: Floats | None, region: Region) -> NDArray[np.float32]:
     share = np.clip(((cells - butt) @ way) / max(float(way @ way), 1e-9), 0, 1)
     apart = cells - butt - share[..., None] * way
     maps[3] = _logit(np.hypot(*apart.transpose(2, 0, 1)) / 0.8)
+    twice = way[0] ** 2 - way[1] ** 2, 2 * way[0] * way[1]
+    maps[-2:] = (np.array(twice) / max(float(way @ way), 1e-9))[:, None, None]
     return maps
 
 

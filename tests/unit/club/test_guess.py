@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -38,6 +40,30 @@ def test_a_club_whose_head_is_outside_is_followed_without_an_end() -> None:
     found = track_guesses(ClubCrop(REGION, crop.grey, maps), clubs.HANDS)
     assert direction_deg(found.butt[0], found.hosel[0]) == pytest.approx(-60.0, abs=1.5)
     assert not found.tip_seen[0]
+
+
+def _with_closer(far: float, near: float, share: float) -> ClubCrop:
+    """A club at `far` in the usual crop and one at `near` in the closer one, `share` as long."""
+    crops = []
+    for deg, size in ((far, REGION.size), (near, REGION.size / 2)):
+        club = clubs.points(deg)
+        club[1:] = club[0] + share * (club[1:] - club[0])
+        crops.append(clubs.crop(club, replace(REGION, size=size)))
+    return replace(crops[0], closer=crops[1])
+
+
+def test_a_short_shaft_is_told_by_the_closer_look_alone() -> None:
+    found = track_guesses(_with_closer(-37.0, -34.0, 0.3), clubs.HANDS)
+    seen = found.hosel[found.tip_seen]
+    assert len(seen) == 1
+    assert direction_deg(found.butt[0], seen[0]) == pytest.approx(-34.0, abs=1.0)
+
+
+def test_what_only_one_of_the_looks_shows_stays_beside_the_other() -> None:
+    found = track_guesses(_with_closer(90.0, -34.0, 0.3), clubs.HANDS)
+    told = [direction_deg(butt, hosel) for butt, hosel in zip(found.butt, found.hosel, strict=True)]
+    assert any(deg == pytest.approx(90.0, abs=1.0) for deg in told)
+    assert any(deg == pytest.approx(-34.0, abs=1.0) for deg in told)
 
 
 def _streak(deg: float, side: int = 192, width: float = 1.2) -> np.ndarray:

@@ -40,7 +40,7 @@ def test_a_long_shaft_is_left_as_it_is() -> None:
 def test_an_unsure_frame_is_drawn_to_the_sure_ones() -> None:
     way = _parabola(50.0)
     wild, confidence = way.copy(), SURE.copy()
-    wild[10] += (60.0, 0.0)
+    wild[10] += (30.0, 0.0)
     confidence[10] = 0.02
     steady = track_steady(wild, confidence, TIME, LENGTH)
     # A frame of a fiftieth of the weight carries about a fiftieth of its error.

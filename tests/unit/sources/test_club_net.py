@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from causeline.errors import EngineError
 from causeline.model.clip import Frame
 from causeline.model.club import CLUB_MAPS
 from causeline.model.tracks import Region
-from causeline.sources.club_net import SIDE, WEIGHTS, OpenvinoClubNet, _squares
+from causeline.sources.club_net import (
+    SIDE,
+    WEIGHTS,
+    OpenvinoClubNet,
+    _planes,
+    _seems_short,
+    _trios,
+)
 
 WIDE, HIGH = 400, 300
 REGION = Region(199.5, 149.5, 192.0)
@@ -24,6 +32,13 @@ def _frames(count: int) -> Iterator[Frame]:
         picture = np.full((HIGH, WIDE, 3), 10 + 20 * i, np.uint8)
         picture[145:155, 245:255] = 250
         yield Frame(i, picture)
+
+
+def _squares(
+    frames: Iterable[Frame], regions: list[Region], mirrored: bool
+) -> Iterator[tuple[Region, NDArray[np.uint8]]]:
+    for region, trio in _trios(frames, regions, mirrored):
+        yield region, _planes(trio, region)
 
 
 def test_each_square_holds_its_frame_and_the_grey_of_its_neighbours() -> None:
@@ -77,7 +92,7 @@ def test_missing_weights_are_said(tmp_path: Path) -> None:
         OpenvinoClubNet(tmp_path / "none.xml").load()
 
 
-@pytest.mark.parametrize(("side_px", "by"), [(192.0, 1), (383.0, 1), (384.0, 2), (600.0, 3)])
+@pytest.mark.parametrize(("side_px", "by"), [(192.0, 1), (575.0, 1), (576.0, 2), (900.0, 3)])
 def test_a_frame_is_shrunk_by_whole_pixels_and_the_square_stays_as_large(
     side_px: float, by: int
 ) -> None:
@@ -90,3 +105,34 @@ def test_a_frame_is_shrunk_by_whole_pixels_and_the_square_stays_as_large(
         next(_squares([each], region, mirrored=False)) for each in (frame, small)
     )
     np.testing.assert_allclose(whole, cut, atol=1)
+
+
+@pytest.mark.parametrize(("place", "short"), [((24, 30), True), ((24, 40), False)])
+def test_a_shaft_seems_short_where_its_end_is_near_the_hands(
+    place: tuple[int, int], short: bool
+) -> None:
+    """6.5 and 16.5 cells of 48 from the middle, where 9.6 are near."""
+    maps = np.full((len(CLUB_MAPS), 48, 48), -8.0, dtype=np.float32)
+    maps[CLUB_MAPS.index("hosel")][place] = 2.0
+    assert _seems_short(maps) is short
+
+
+def test_a_second_end_nearly_as_likely_is_worth_the_second_look() -> None:
+    maps = np.full((len(CLUB_MAPS), 48, 48), -8.0, dtype=np.float32)
+    ends = maps[CLUB_MAPS.index("hosel")]
+    ends[24, 44], ends[24, 28] = 2.0, 1.5
+    assert _seems_short(maps)
+    ends[24, 28] = 0.5
+    assert not _seems_short(maps)
+
+
+@pytest.mark.skipif(not WEIGHTS.is_file(), reason="the club's weights are not here")
+def test_the_second_look_is_half_as_wide_around_the_same_middle(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("causeline.sources.club_net._seems_short", lambda maps: True)
+    crop = next(OpenvinoClubNet().find_club(_frames(1), [REGION]))
+    assert crop.closer is not None
+    assert crop.closer.region == Region(REGION.x, REGION.y, REGION.size / 2)
+    assert crop.closer.maps.shape == crop.maps.shape
+    assert crop.closer.closer is None
