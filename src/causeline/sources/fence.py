@@ -128,6 +128,15 @@ class FencedClips:
         answer, (samples,) = answers[0]
         return Sound(samples, float(answer["rate_hz"]), float(answer["starts_s"]))
 
+    def voice(self, path: Path) -> Sound:
+        """The samples of a sound file; see `decode_voice`."""
+        answers = list(self._call(path, {"call": "voice"}))
+        try:
+            ((answer, (samples,)),) = answers
+            return Sound(samples, float(answer["rate_hz"]), float(answer["starts_s"]))
+        except (LookupError, ValueError) as error:
+            raise self._nonsense(path, "no voice") from error
+
     def without_network(self) -> bool:
         """Whether the process could give up the network; not every system lets it."""
         nowhere = Path("/")

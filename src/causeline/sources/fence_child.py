@@ -96,6 +96,12 @@ def _answers(source: Any, head: dict[str, Any], arrays: list[Any]) -> Any:
         plain, parts = clip_to_wire(source.probe(path))
         yield {"clip": plain}, *parts
         return
+    if head["call"] == "voice":
+        from causeline.sources.voice import decode_voice
+
+        voice = decode_voice(path)
+        yield {"rate_hz": voice.rate_hz, "starts_s": voice.starts_s}, voice.samples
+        return
     clip = clip_from_wire(head["clip"], arrays[:2])
     if head["call"] == "sound":
         sound = source.sound(path, clip, head["start_s"], head["stop_s"])
