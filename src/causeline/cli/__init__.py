@@ -9,6 +9,7 @@ from causeline.cli.batch import batch
 from causeline.cli.coach import coach
 from causeline.cli.compare import compare
 from causeline.cli.doctor import doctor
+from causeline.cli.keeping import export, tidy
 from causeline.cli.lesson import lesson
 from causeline.cli.library import library
 from causeline.cli.progress import progress
@@ -24,6 +25,7 @@ def main() -> None:
 
 
 for command in (
-    read, lesson, compare, progress, library, batch, coach, verify, backup, restore, doctor, serve,
+    read, lesson, compare, progress, library, batch, coach, verify, backup, restore, export, tidy,
+    doctor, serve,
 ):  # fmt: skip
     main.add_command(command)

@@ -38,7 +38,7 @@ from causeline.store.migrations import (
     newest_revision,
     save_newest_schema,
 )
-from causeline.store.tables import FILE_COLUMNS, LEAVING, METADATA, READINGS
+from causeline.store.tables import FILE_COLUMNS, INVITES, LEAVING, METADATA, READINGS, SESSIONS
 from causeline.store.vault import CHUNK, Vault
 
 SCHEMA = "causeline.backup/1"
@@ -49,7 +49,10 @@ ROWS_AT_ONCE = 500
 MOST_MANIFEST = 1 << 20
 Heard = Callable[[int, int], None]
 """(files done, files in all as far as is known)."""
-_LEFT_OUT = {LEAVING.name}
+_LEFT_OUT = {LEAVING.name, SESSIONS.name, INVITES.name}
+"""What opens a browser's way in does not come back."""
+_BROKEN = (OSError, tarfile.TarError, EOFError, ValueError, LookupError, TypeError)
+"""What a file that is no sound backup raises on its way."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,31 +95,42 @@ def load_backup(
 ) -> Manifest:
     """Bring a backup back into an empty database and a vault; the rows whole or not at all.
 
-    Every file is hashed on its way. A backup of an older version is brought to this one.
+    Every file is hashed on its way. A backup of an older version is brought to this one. Where it
+    fails, the files that it brought go again.
 
     Raises StoreError for a file that is no backup, is damaged, or comes from a newer version, and
     for a database that is not empty.
     """
     _check_empty(database)
+    brought: set[str] = set()
     try:
-        with tarfile.open(path, "r:") as archive, tempfile.TemporaryDirectory() as folder:
-            _check_first(archive)
-            taken = _take_all(archive, vault, Path(folder), heard or _quiet)
-            manifest = _manifest(Path(folder))
-            save_newest_schema(database, manifest.revision)
-            _insert(database, manifest, Path(folder), taken)
-    except StoreError:
-        raise
-    except OSError as error:
-        raise _no_backup(path, str(error.strerror or error)) from error
-    except (tarfile.TarError, EOFError, ValueError, LookupError, TypeError) as error:
-        raise _no_backup(path, str(error)) from error
+        manifest, taken = _bring(path, database, vault, brought, heard or _quiet)
+    except BaseException as error:
+        for key in brought:
+            with contextlib.suppress(OSError, CauselineError):
+                vault.remove(key)
+        if isinstance(error, CauselineError) or not isinstance(error, _BROKEN):
+            raise
+        raise _no_backup(path, str(getattr(error, "strerror", None) or error)) from error
     save_newest_schema(database)
     with database.reading() as connection:
         for key in taken:
             if not spoken_of(connection, key):
                 vault.remove(key)
     return manifest
+
+
+def _bring(
+    path: Path, database: Database, vault: Vault, brought: set[str], heard: Heard
+) -> tuple[Manifest, set[str]]:
+    """Files, then rows; `brought` names the files that were not there before."""
+    with tarfile.open(path, "r:") as archive, tempfile.TemporaryDirectory() as folder:
+        _check_first(archive)
+        taken = _take_all(archive, vault, Path(folder), brought, heard)
+        manifest = _manifest(Path(folder))
+        save_newest_schema(database, manifest.revision)
+        _insert(database, manifest, Path(folder), taken)
+    return manifest, taken
 
 
 def _write(library: Library, archive: tarfile.TarFile, beside: Path, heard: Heard) -> Manifest:
@@ -231,7 +245,9 @@ def _manifest(folder: Path) -> Manifest:
     return manifest
 
 
-def _take_all(archive: tarfile.TarFile, vault: Vault, folder: Path, heard: Heard) -> set[str]:
+def _take_all(
+    archive: tarfile.TarFile, vault: Vault, folder: Path, brought: set[str], heard: Heard
+) -> set[str]:
     """Files to the vault, rows to the folder. Names in the archive never become paths."""
     known = {f"rows/{name}.jsonl": folder / name for name in METADATA.tables}
     known[LAST] = folder / LAST
@@ -240,18 +256,24 @@ def _take_all(archive: tarfile.TarFile, vault: Vault, folder: Path, heard: Heard
         if entry.name in known:
             _copy(archive, entry, known[entry.name])
         elif entry.name.startswith("files/"):
-            taken.add(_take_file(archive, entry, vault, folder / "content"))
+            taken.add(_take_file(archive, entry, vault, folder / "content", brought))
             heard(len(taken), len(taken))
     return taken
 
 
 def _take_file(
-    archive: tarfile.TarFile, entry: tarfile.TarInfo, vault: Vault, scratch: Path
+    archive: tarfile.TarFile,
+    entry: tarfile.TarInfo,
+    vault: Vault,
+    scratch: Path,
+    brought: set[str],
 ) -> str:
     _copy(archive, entry, scratch)
     key = vault.key_of(scratch)
     if entry.name != f"files/{key}":
         raise ValueError(f"{entry.name[:80]} in it is not what was stored")
+    if not vault.has(key):
+        brought.add(key)
     return vault.keep(scratch)
 
 

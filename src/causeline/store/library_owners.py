@@ -12,7 +12,6 @@ from sqlalchemy import (
     ColumnElement,
     Connection,
     Select,
-    Table,
     and_,
     bindparam,
     exists,
@@ -20,8 +19,9 @@ from sqlalchemy import (
     select,
 )
 
+from causeline.store.leading import leads_to_coach
 from causeline.store.library import Library
-from causeline.store.tables import CLIPS, COACHES, GOLFERS, LESSONS, MADE, METADATA, READINGS
+from causeline.store.tables import CLIPS, GOLFERS, LESSONS, MADE, METADATA, READINGS
 
 AT_ONCE = 400
 """Ids in one question: databases allow only so many values."""
@@ -61,13 +61,11 @@ def _by_id() -> tuple[Select[tuple[str]], ...]:
 
 
 def _questions() -> Iterator[Select[tuple[str]]]:
-    yield select(COACHES.c.id).where(_among(COACHES.c.id), COACHES.c.id != bindparam(ME))
     yield select(READINGS.c.id).where(_among(READINGS.c.id), _others_content(READINGS.c.sha256))
     for table in METADATA.sorted_tables:
-        if "id" in table.c and table is not COACHES:
-            leads = _leads(table)
-            if leads is not None:
-                yield select(table.c.id).where(_among(table.c.id), leads)
+        leads = leads_to_coach(table, _not_me)
+        if "id" in table.c and leads is not None:
+            yield select(table.c.id).where(_among(table.c.id), leads)
 
 
 @cache
@@ -82,20 +80,12 @@ def _by_content() -> tuple[Select[tuple[str]], ...]:
     )
 
 
-def _leads(table: Table) -> ColumnElement[bool] | None:
-    """Whether a row of the table is another coach's; None where it leads to none."""
-    columns = table.c
-    if "golfer" in columns:
-        return _others_golfer(columns.golfer)
-    if "coach" in columns:
-        return and_(columns.coach != bindparam(ME))
-    if "clip" in columns:
-        return _others_clip(columns.clip)
-    return _others_lesson(columns.lesson) if "lesson" in columns else None
-
-
 def _among(column: ColumnElement[str]) -> ColumnElement[bool]:
     return column.in_(bindparam(IDS, expanding=True))
+
+
+def _not_me(coach: ColumnElement[str]) -> ColumnElement[bool]:
+    return coach != bindparam(ME)
 
 
 def _others_golfer(column: ColumnElement[str]) -> ColumnElement[bool]:
@@ -105,11 +95,6 @@ def _others_golfer(column: ColumnElement[str]) -> ColumnElement[bool]:
 def _others_lesson(column: ColumnElement[str]) -> ColumnElement[bool]:
     lesson = LESSONS.alias()
     return exists().where(lesson.c.id == column, _others_golfer(lesson.c.golfer))
-
-
-def _others_clip(column: ColumnElement[str]) -> ColumnElement[bool]:
-    clip = CLIPS.alias()
-    return exists().where(clip.c.id == column, _others_golfer(clip.c.golfer))
 
 
 def _others_content(column: ColumnElement[str]) -> ColumnElement[bool]:
