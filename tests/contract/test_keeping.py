@@ -72,8 +72,11 @@ def full_golfer(library: Library, name: str = "Ivo Lindgard") -> tuple[GolferEnt
             "voice_key": key, "made_at": THEN, "closed": True,
         }  # fmt: skip
         connection.execute(TAKES.insert().values(take))
-    made_of: tuple[tuple[Make, dict[str, Any]], ...] = ((Make.PROXY, {"sha256": clip.sha256}), (Make.FILM, {"golfer": golfer.id}),
-                        (Make.PAGE, {"lesson": lesson.id}))  # fmt: skip
+    made_of: tuple[tuple[Make, dict[str, Any]], ...] = (
+        (Make.PROXY, {"sha256": clip.sha256}),
+        (Make.FILM, {"golfer": golfer.id}),
+        (Make.PAGE, {"lesson": lesson.id}),
+    )
     for kind, whose in made_of:
         key = hashlib.sha256(f"{kind}{name}".encode()).hexdigest()
         made = Made(key, kind, {}, "", THEN, shared=kind is not Make.PROXY, **whose)
