@@ -244,6 +244,20 @@ def write_lesson(
 
     Raises OutputError where one cannot be written: each file is there whole or as it was before.
     """
+    files = lesson_files(lesson, filmed, references, take_away, report)
+    for name, content in files.items():
+        save_whole(Path(folder) / name, content)
+    return tuple(Path(folder) / name for name in sorted(files))
+
+
+def lesson_files(
+    lesson: Lesson,
+    filmed: Sequence[Filmed],
+    references: Sequence[Filmed] = (),
+    take_away: TakeAway | None = None,
+    report: Report | None = None,
+) -> dict[str, bytes]:
+    """Page, print, film, calendar and lesson file, by name."""
     take_away = take_away or TakeAway()
     scenes = _scenes(lesson, filmed, references)
     files = {
@@ -256,9 +270,7 @@ def write_lesson(
     sheet = render_sheet(lesson, render_figures(lesson, scenes))
     files["lesson.html"] = render_lesson_page(sheet).encode()
     files["lesson.pdf"] = render_pdf(sheet, take_away.paper)
-    for name, content in files.items():
-        save_whole(Path(folder) / name, content)
-    return tuple(Path(folder) / name for name in sorted(files))
+    return files
 
 
 def _json(lesson: Lesson) -> bytes:

@@ -12,9 +12,11 @@ from fastapi import FastAPI
 
 from causeline.errors import CauselineError
 from causeline.model.clip import Clip, Frame
+from causeline.model.lesson import Lesson
 from causeline.model.library import ReadingEntry, State
 from causeline.reading.doors import Settings
 from causeline.reading.proxies import ProxyDoors
+from causeline.reading.teaching import Shown
 from causeline.sources.encode_proxy import PLACES_HZ, encode_proxy
 from causeline.sources.fence import FencedClips
 from causeline.sources.motion_prior import decode_prior
@@ -24,10 +26,10 @@ from causeline.web.app import serve_app
 from causeline.web.desk import Desk
 from causeline.web.gate import Policy
 from causeline.web.guard import LOOPBACK
-from causeline.web.jobs import Jobs
+from causeline.web.jobs import Jobs, Report
 from causeline.web.made import Workshop
 from causeline.web.progress_doors import ProgressDoors
-from causeline.wiring import measure_texts
+from causeline.wiring import Filmed, TakeAway, lesson_files, measure_texts
 from causeline.wiring_progress import OpenProgress
 from causeline.wiring_work import ask_reading, judge_waiting, read_waiting
 
@@ -46,6 +48,7 @@ def open_desk(library: Library, readings: Reader | None = None) -> Desk:
         readings=readings or Reader(library),
         probe=_probe,
         footage=_footage,
+        lesson_files=_lesson_files,
         texts={one.name: one for one in measure_texts()},
         proxies=ProxyDoors(FencedClips, encode_proxy, PLACES_HZ),
         progress=ProgressDoors(standings=(course := OpenProgress(library)), plans=course),
@@ -138,3 +141,17 @@ def _footage(
 ) -> Iterator[Frame]:
     with FencedClips() as clips:
         yield from clips.frames(path, clip, wanted, longest)
+
+
+def _lesson_files(
+    lesson: Lesson,
+    views: Sequence[tuple[Shown, Path]],
+    references: Sequence[tuple[Shown, Path]],
+    report: Report,
+    *,
+    film: bool,
+    hide_face: bool,
+) -> Mapping[str, bytes]:
+    filmed = [Filmed(shown, path, hide_face) for shown, path in views]
+    beside = [Filmed(shown, path) for shown, path in references]
+    return lesson_files(lesson, filmed, beside, TakeAway(film=film), report)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from causeline.errors import SettingError
@@ -12,7 +12,7 @@ from causeline.findings.graph import ARROWS
 from causeline.lesson.compose import compose_lesson
 from causeline.model.clip import View
 from causeline.model.drill import Drill
-from causeline.model.findings import ClubSort, Findings, Ruling
+from causeline.model.findings import ClubSort, Findings, Role, Ruling
 from causeline.model.lesson import Brief, Golfer, Lesson, SwingRef
 from causeline.model.reading import Reading, Swing
 from causeline.model.words import Words
@@ -54,6 +54,8 @@ class Order:
     coach: str = ""
     club: ClubSort | None = None
     rulings: tuple[Ruling, ...] = ()
+    first: str = ""
+    """The finding that the coach begins with; empty leaves it to the chain."""
 
 
 def run_choice(reading: Reading, number: int | None = None) -> Shown:
@@ -90,6 +92,17 @@ def run_findings(
     )
 
 
+def run_begun(found: Findings, first: str) -> Findings:
+    """The findings with that one in front, as a cause of its own; as they are where it is none."""
+    chosen = found.get(first)
+    if chosen is None or chosen is found.cause:
+        return found
+    role = Role.CAUSE if chosen.explains else Role.ALONE
+    begun = replace(chosen, role=role, because=None)
+    rest = tuple(one for one in found.findings if one is not chosen)
+    return replace(found, findings=(begun, *rest))
+
+
 def run_lesson(
     shown: Sequence[Shown],
     order: Order,
@@ -103,7 +116,7 @@ def run_lesson(
         golfer=order.golfer,
         swings=tuple(one.ref for one in shown),
         measures={view: one.swing.measures for view, one in views.items()},
-        findings=run_findings(shown, order.club, order.rulings),
+        findings=run_begun(run_findings(shown, order.club, order.rulings), order.first),
         drills=tuple(drills),
         made=order.made,
         starts=order.starts,

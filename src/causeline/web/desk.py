@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Protocol
@@ -10,16 +10,18 @@ from typing import Annotated, Protocol
 from fastapi import Depends, Request
 
 from causeline.model.clip import Clip, Frame
+from causeline.model.lesson import Lesson
 from causeline.model.library import Coach, ReadingEntry, new_id
 from causeline.model.motion import MotionPrior
 from causeline.reading.doors import Settings
 from causeline.reading.proxies import ProxyDoors
+from causeline.reading.teaching import Shown
 from causeline.render.telling import Texts
 from causeline.store.library import Library
 from causeline.store.library_access import SignedIn
 from causeline.store.library_people import load_coaches, save_coach
 from causeline.web.gate import SIGNED
-from causeline.web.jobs import Jobs
+from causeline.web.jobs import Jobs, Report
 from causeline.web.made import Workshop
 from causeline.web.progress_doors import ProgressDoors
 
@@ -40,6 +42,22 @@ class Readings(Protocol):
         """Look for readings that wait, now."""
 
 
+class LessonFiles(Protocol):
+    """Makes what a golfer takes home."""
+
+    def __call__(
+        self,
+        lesson: Lesson,
+        views: Sequence[tuple[Shown, Path]],
+        references: Sequence[tuple[Shown, Path]],
+        report: Report,
+        *,
+        film: bool,
+        hide_face: bool,
+    ) -> Mapping[str, bytes]:
+        """Page, print, calendar and lesson file by name, and the film where it is asked for."""
+
+
 Footage = Callable[[Path, Clip, Sequence[int], int | None], Iterator[Frame]]
 """The wanted frames of a clip's file in order, no longer than so many pixels."""
 
@@ -57,6 +75,7 @@ class Desk:
     probe: Callable[[Path], Clip]
     """Reads a file's stamps behind the fence; raises ClipError where it is no clip."""
     footage: Footage
+    lesson_files: LessonFiles
     texts: Texts
     """What the catalogue says of each measure."""
     proxies: ProxyDoors

@@ -74,6 +74,11 @@ class Jobs:
             )
         return job
 
+    def going(self, key: str) -> str:
+        """Id of the piece with that key, while it is going; else empty."""
+        job = self._jobs.get(self._by_key.get(key, ""))
+        return job.id if job is not None and job.state in (State.WAITING, State.WORKING) else ""
+
     def stop(self) -> None:
         """End as soon as the work that goes on reports next."""
         self._ended.set()

@@ -13,6 +13,7 @@ from starlette.responses import JSONResponse, Response
 from causeline.errors import (
     CauselineError,
     ClipTooLarge,
+    NotAgreed,
     Outdated,
     OutputError,
     StoreError,
@@ -72,6 +73,8 @@ def from_error(error: Exception) -> Mistake:
 
 
 def _status(error: CauselineError) -> int:
+    if isinstance(error, NotAgreed):
+        return 403
     if isinstance(error, Outdated):
         return 409
     if isinstance(error, StoreError):
