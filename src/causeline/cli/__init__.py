@@ -12,6 +12,7 @@ from causeline.cli.doctor import doctor
 from causeline.cli.keeping import export, tidy
 from causeline.cli.lesson import lesson
 from causeline.cli.library import library
+from causeline.cli.mail import mail
 from causeline.cli.progress import progress
 from causeline.cli.read import read
 from causeline.cli.serve import serve
@@ -25,7 +26,7 @@ def main() -> None:
 
 
 for command in (
-    read, lesson, compare, progress, library, batch, coach, verify, backup, restore, export, tidy,
-    doctor, serve,
+    read, lesson, compare, progress, mail, library, batch, coach, verify, backup, restore, export,
+    tidy, doctor, serve,
 ):  # fmt: skip
     main.add_command(command)

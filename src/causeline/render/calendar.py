@@ -7,23 +7,34 @@ its rules (VTIMEZONE): half past six stays half past six when the clocks change.
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from collections.abc import Sequence
+from datetime import UTC, datetime, timedelta
 
 from icalendar import Alarm, Calendar, Event, vText
 
 from causeline.model.lesson import Lesson, Part, PracticeSession
+from causeline.model.reminders import Reminder
 
 MAKER = "-//Causeline//Causeline//EN"
 DOMAIN = "causeline"
+WEEK = 7
+REMINDER_MINUTES = 5
 TIMES_OUT = 120
 """Days after the last practice for which the time zone's rules are written out."""
 
 
-def render_calendar(lesson: Lesson, stamp: datetime, remind_minutes: int | None = None) -> bytes:
-    """The practices and the day to film again.
+def render_calendar(
+    lesson: Lesson,
+    stamp: datetime,
+    remind_minutes: int | None = None,
+    reminders: Sequence[tuple[Reminder, str]] = (),
+) -> bytes:
+    """The practices, the day to film again, and the golfer's own reminders.
 
     `stamp`: when the file is made, with its time zone. `remind_minutes`: an alarm that long before
-    each practice; None for none. Raises ValueError for a stamp without a time zone.
+    each practice; None for none. `reminders`, each with its sentence: one with a weekday and an
+    hour rings every week until the day to film, others stand in the practices' notes; those taken
+    back are cancelled. Raises ValueError for a stamp without a time zone.
     """
     if stamp.tzinfo is None:
         raise ValueError(f"got a stamp at {stamp} without a time zone; expected one: give UTC")
@@ -33,8 +44,15 @@ def render_calendar(lesson: Lesson, stamp: datetime, remind_minutes: int | None 
     calendar.add("method", "PUBLISH")
     calendar.add("name", _named(lesson))
     calendar.add("x-wr-calname", _named(lesson))
+    said = [text for one, text in reminders if not one.at and one.withdrawn_at is None]
     for session in lesson.sessions:
-        calendar.add_component(_practice(lesson, session, stamp, remind_minutes))
+        event = _practice(lesson, session, stamp, remind_minutes)
+        if said:
+            event["description"] = vText("\n".join([*said, session.note]))
+        calendar.add_component(event)
+    for one, text in reminders:
+        if one.at and one.weekday is not None and lesson.sessions:
+            calendar.add_component(_reminder(lesson, one, text, stamp))
     for session in lesson.dropped:
         event = _practice(lesson, session, stamp, None)
         event["status"] = vText("CANCELLED")
@@ -60,6 +78,29 @@ def _practice(
         alarm.add("description", session.title)
         alarm.add("trigger", timedelta(minutes=-remind_minutes))
         event.add_component(alarm)
+    return event
+
+
+def _reminder(lesson: Lesson, reminder: Reminder, text: str, stamp: datetime) -> Event:
+    """Every week at the golfer's hour, from the plan's first day until the day to film."""
+    first = lesson.sessions[0].starts
+    day = first.date() + timedelta(days=((reminder.weekday or 0) - first.weekday()) % WEEK)
+    hour = datetime.strptime(reminder.at, "%H:%M").time()
+    starts = datetime.combine(day, hour, first.tzinfo)
+    event = _event(lesson, f"{reminder.id}@{DOMAIN}", stamp)
+    event["sequence"] = max(reminder.version - 1, 0)
+    event.add("summary", text)
+    event.add("dtstart", starts)
+    event.add("dtend", starts + timedelta(minutes=REMINDER_MINUTES))
+    last = datetime.combine(lesson.film_again, hour, first.tzinfo)
+    event.add("rrule", {"freq": "weekly", "until": max(last, starts).astimezone(UTC)})
+    alarm = Alarm()
+    alarm.add("action", "DISPLAY")
+    alarm.add("description", text)
+    alarm.add("trigger", timedelta(0))
+    event.add_component(alarm)
+    if reminder.withdrawn_at is not None:
+        event["status"] = vText("CANCELLED")
     return event
 
 
