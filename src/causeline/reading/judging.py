@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from causeline.body.corrected import refine_corrected
 from causeline.body.recover import recover_body
@@ -24,7 +24,7 @@ from causeline.model.motion import Correction, Known, Motion, MotionPrior
 from causeline.model.reading import Reading, Swing
 from causeline.model.seen import Seen, SeenSwing
 from causeline.model.touched import ClubMark, MomentMark
-from causeline.model.tracks import BodyTrack, ClubTrack
+from causeline.model.tracks import BodyTrack, ClubTrack, LandmarkTrack
 from causeline.moments.find import find_moments
 from causeline.moments.rehearsal import find_rehearsal
 from causeline.reading.doors import Settings
@@ -52,7 +52,7 @@ class Tracks:
         return refine_corrected(self._followed(), self._turned(self._followed()))
 
     def _followed(self) -> BodyTrack:
-        return refine_body(self.swing.landmarks, self.hand, self.clip.width, self.view)
+        return _refined(self.swing.landmarks, self.hand, self.clip.width, self.view)
 
     @cached_property
     def club(self) -> ClubTrack | None:
@@ -203,6 +203,15 @@ def run_judging(
         for each, start in zip(job.tracks, starts, strict=True)
     ]
     return job.reading([job.context(number, motion) for number, motion in enumerate(motions)])
+
+
+@lru_cache(maxsize=8)
+def _refined(landmarks: LandmarkTrack, hand: Hand, width: int, view: View) -> BodyTrack:
+    """The cleaned track; the last few are kept, since a coach sets right one point after another.
+
+    Tracks are compared by what they are, not by what is in them: nobody changes one.
+    """
+    return refine_body(landmarks, hand, width, view)
 
 
 def _starts(before: Reading | None, count: int) -> list[Known | None]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -136,7 +137,7 @@ class ReadingBook:
             key = connection.execute(query).scalar()
         if key is None or not self._library.vault.has(key) or not self._library.vault.is_sound(key):
             return None
-        return load_seen_kept(self._library, key), str(key)
+        return _seen_kept(self._library, str(key)), str(key)
 
     def keep_seen(self, entry: ReadingEntry, stage: str, seen: Seen) -> str | None:
         """Keep what was seen under that key; gives the file's key in the vault.
@@ -227,6 +228,12 @@ def load_seen_kept(library: Library, key: str) -> Seen:
     """What was seen of a clip, from its file in the vault. Raises StoreError."""
     with library.vault.on_disk(key) as path:
         return load_seen(path)
+
+
+@lru_cache(maxsize=4)
+def _seen_kept(library: Library, key: str) -> Seen:
+    """The same record for the same file: who judges it again need not clean its tracks again."""
+    return load_seen_kept(library, key)
 
 
 def load_swings(library: Library, reading: str) -> tuple[SwingEntry, ...]:
