@@ -48,6 +48,9 @@ WIDEST_GAP_S = 0.15
 """Frames around a frame that lie farther apart say nothing about it."""
 LEAPS_PRICE = 4.0
 """A guess dearer than this, its distance priced in, is no better than none."""
+AT_HOME, HOMES_PRICE = 1.0, 2.0
+"""A frame passed over gets a guess nearer than this to where the frames around put the club, in
+what that may be off, and cheaper than this. See training/club/README.md."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -188,8 +191,27 @@ def _settled(path: Path, ways: list[Floats], price: list[Floats], time_s: Floats
             cost = price[frame] + np.minimum(0.5 * off**2, DEAREST)
             row = int(cost.argmin())
             chosen[frame] = row if cost[row] < LEAPS_PRICE else -1
+    _fill(chosen, ways, price, time_s)
     step_cost[chosen < 0] = 0.0
     return Path(chosen, step_cost)
+
+
+def _fill(
+    chosen: NDArray[np.int64], ways: list[Floats], price: list[Floats], time_s: Floats
+) -> None:
+    """Give frames that were passed over the guess that lies where the frames around put the club.
+
+    A shaft that turns fast and is short for a frame, as near shaft level coming down, costs two
+    dear turns, though it bends as its neighbours say.
+    """
+    for frame in np.flatnonzero(chosen < 0):
+        place, reach = _expected(chosen, ways, time_s, int(frame))
+        if not len(price[frame]) or not np.isfinite(place).all():
+            continue
+        off = np.linalg.norm(ways[frame] - place, axis=1) / reach
+        row = int((price[frame] + 0.5 * off**2).argmin())
+        if off[row] < AT_HOME and price[frame][row] < HOMES_PRICE:
+            chosen[frame] = row
 
 
 def _expected(

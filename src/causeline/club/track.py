@@ -43,7 +43,7 @@ def track_club(body: BodyTrack, guesses: tuple[ClubGuesses, ...]) -> ClubTrack:
         for name in ("butt", "hosel", "head")
     )
     reach = _lengths(grip, hosel, head, tips, body.time_s)
-    hosel, head = _lengthened(grip, hosel, head, tips, reach)
+    hosel, head = _lengthened(grip, hosel, head, seen & ~tips, reach)
     confidence = _confidence(guesses, path, body.time_s, (hosel - grip) / length)
     steady = grip + track_steady(hosel - grip, confidence, body.time_s, length)
     return ClubTrack(
@@ -78,15 +78,14 @@ def _picked_flags(guesses: tuple[ClubGuesses, ...], path: Path) -> NDArray[np.bo
 
 
 def _bridged(points: Floats, seen: NDArray[np.bool_], time_s: Floats) -> Floats:
-    """Gaps filled by turning about the hands: direction and distance each on a smooth curve."""
+    """Gaps filled on a smooth curve through what was seen, and the ends held.
+
+    In the picture, not by turning: a club that turns through a line of sight becomes short there.
+    """
     if seen.sum() < 2:
         return np.broadcast_to(points[seen][0], points.shape).copy()
     at = time_s[seen]
-    turn = np.unwrap(np.arctan2(points[seen, 1], points[seen, 0]))
-    reach = np.hypot(points[seen, 0], points[seen, 1])
-    when = np.clip(time_s, at[0], at[-1])
-    turn, reach = PchipInterpolator(at, turn)(when), PchipInterpolator(at, reach)(when)
-    filled = np.stack([reach * np.cos(turn), reach * np.sin(turn)], -1)
+    filled = PchipInterpolator(at, points[seen])(np.clip(time_s, at[0], at[-1]))
     return np.where(seen[:, None], points, filled)
 
 
@@ -102,15 +101,14 @@ def _lengths(
 
 
 def _lengthened(
-    grip: Floats, hosel: Floats, head: Floats, tips: NDArray[np.bool_], reach: Floats
+    grip: Floats, hosel: Floats, head: Floats, endless: NDArray[np.bool_], reach: Floats
 ) -> tuple[Floats, Floats]:
-    """Where hosel and head are not seen, they lie on the line as far out as before and after."""
+    """Where only the shaft is seen, its end and the head lie as far out as before and after."""
     way = hosel - grip
     way = way / np.maximum(np.hypot(*way.T), 1e-9)[:, None]
-    unseen = ~tips[:, None]
     return (
-        np.where(unseen, grip + way * reach[:, :1], hosel),
-        np.where(unseen, grip + way * reach[:, 1:], head),
+        np.where(endless[:, None], grip + way * reach[:, :1], hosel),
+        np.where(endless[:, None], grip + way * reach[:, 1:], head),
     )
 
 

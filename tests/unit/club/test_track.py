@@ -41,7 +41,7 @@ def test_a_stick_that_is_surer_in_three_frames_does_not_lead_the_path_away() -> 
     assert club.shaft_deg() == pytest.approx(degs, abs=1e-6)
 
 
-def test_a_gap_is_bridged_by_turning_and_said_to_be_unsure() -> None:
+def test_a_gap_is_bridged_and_said_to_be_unsure() -> None:
     degs = _steady()
     guesses = [NOTHING if 9 <= i <= 11 else clubs.guess(deg) for i, deg in enumerate(degs)]
     club = track_club(clubs.body(len(degs)), tuple(guesses))
@@ -49,6 +49,38 @@ def test_a_gap_is_bridged_by_turning_and_said_to_be_unsure() -> None:
     assert (club.confidence[9:12] < 0.5).all()
     assert club.head_seen is not None
     assert not club.head_seen[9:12].any()
+
+
+def _through_the_line_of_sight(n: int, scores: float) -> tuple[list[Floats], list[ClubGuesses]]:
+    """A club whose end crosses the hands in a straight line: short in the middle, never turning."""
+    ends = [np.array([40.0 * (i - n // 2), -30.0 * (i - n // 2) + 12.0]) for i in range(n)]
+    score = np.array([scores])
+    seen = np.ones(1, dtype=np.bool_)
+    points = [(clubs.HANDS + end)[None] for end in ends]
+    return ends, [ClubGuesses(clubs.HANDS[None], at, at, score, seen) for at in points]
+
+
+def test_a_gap_is_bridged_through_the_line_of_sight() -> None:
+    ends, guesses = _through_the_line_of_sight(13, 0.8)
+    guesses[6] = NOTHING
+    club = track_club(clubs.body(13), tuple(guesses))
+    assert club.hosel is not None
+    # By turning, its end would be about 40 px from the hands, square to the way it goes.
+    assert club.hosel[6] - club.grip[6] == pytest.approx(ends[6], abs=6.0)
+
+
+def test_a_passed_over_frame_gets_the_guess_that_its_neighbours_expect() -> None:
+    """Two turns of 60 px in a frame each are dearer than one of 120 in two, at rest."""
+    ends, guesses = _through_the_line_of_sight(13, 0.8)
+    fast = [1.2 * end for end in ends]
+    at = [(clubs.HANDS + end)[None] for end in fast]
+    guesses = [
+        ClubGuesses(g.butt, p, p, g.score, g.tip_seen) for g, p in zip(guesses, at, strict=True)
+    ]
+    guesses[6] = ClubGuesses(guesses[6].butt, at[6], at[6], np.array([0.3]), guesses[6].tip_seen)
+    club = track_club(clubs.body(13), tuple(guesses))
+    assert club.head_seen is not None
+    assert club.head_seen[6]
 
 
 def test_a_single_wild_guess_is_passed_over() -> None:
