@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import logging
 import threading
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
+from functools import partial
 from pathlib import Path
 
 from fastapi import FastAPI
@@ -29,7 +30,9 @@ from causeline.web.guard import LOOPBACK
 from causeline.web.jobs import Jobs, Report
 from causeline.web.made import Workshop
 from causeline.web.progress_doors import ProgressDoors
+from causeline.web.stills import serve_stills
 from causeline.wiring import Filmed, TakeAway, lesson_files, measure_texts
+from causeline.wiring_phone import NetworkPhone
 from causeline.wiring_progress import OpenProgress
 from causeline.wiring_work import ask_reading, judge_waiting, read_waiting
 
@@ -49,6 +52,7 @@ def open_desk(library: Library, readings: Reader | None = None) -> Desk:
         probe=_probe,
         footage=_footage,
         lesson_files=_lesson_files,
+        phone=NetworkPhone(),
         texts={one.name: one for one in measure_texts()},
         proxies=ProxyDoors(FencedClips, encode_proxy, PLACES_HZ),
         progress=ProgressDoors(standings=(course := OpenProgress(library)), plans=course),
@@ -65,8 +69,10 @@ def open_workbench(
     """The app on a library, reading what waits; everything ends with the server."""
     reader = Reader(library, workers)
     desk = open_desk(library, reader)
+    reader.ready = partial(serve_stills, desk)
 
     def stop() -> None:
+        desk.phone.close()
         desk.jobs.stop()
         reader.stop()
 
@@ -80,6 +86,9 @@ class Reader:
 
     def __init__(self, library: Library, workers: int = 0) -> None:
         self._library, self._workers = library, workers
+        self.ready: Callable[[ReadingEntry], None] = _nobody
+        """Hears of each reading that was worked on here and is ready."""
+        self._working: dict[str, ReadingEntry] = {}
         self._wake, self._ended = threading.Event(), threading.Event()
         self._thread = threading.Thread(target=self._run, name="readings", daemon=True)
 
@@ -122,9 +131,20 @@ class Reader:
                 _log.warning("readings stand still: %s", error)
             self._wake.wait(LOOK_S)
 
-    def _watch(self, _: Mapping[State, int], __: tuple[ReadingEntry, ...]) -> None:
+    def _watch(self, _: Mapping[State, int], working: tuple[ReadingEntry, ...]) -> None:
         if self._ended.is_set():
             raise _Ended
+        now = {entry.id: entry for entry in working}
+        done = [name for name in self._working if name not in now]
+        self._working = now
+        for name in done:
+            entry = ReadingBook(self._library).get(name)
+            if entry.state is State.READY:
+                self.ready(entry)
+
+
+def _nobody(_: ReadingEntry) -> None:
+    """Hears nothing."""
 
 
 class _Ended(Exception):

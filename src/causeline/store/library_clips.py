@@ -73,6 +73,13 @@ def load_same_clip(library: Library, golfer: str, key: str) -> ClipEntry | None:
         return _same(connection, golfer, key)
 
 
+def load_clip_of(library: Library, key: str) -> ClipEntry | None:
+    """The clip with that content that came first, whoever's it is; None where nobody has it."""
+    query = select(CLIPS).where(CLIPS.c.sha256 == key).order_by(CLIPS.c.added_at, CLIPS.c.id)
+    with library.database.reading() as connection:
+        return one(connection, ClipEntry, query.limit(1))
+
+
 def _same(connection: Connection, golfer: str, key: str) -> ClipEntry | None:
     same = (CLIPS.c.golfer == golfer, CLIPS.c.sha256 == key)
     return one(connection, ClipEntry, select(CLIPS).where(*same))

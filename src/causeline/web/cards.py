@@ -8,6 +8,7 @@ from dataclasses import replace
 from causeline.model.findings import Findings
 from causeline.model.library import Judgement, Touch
 from causeline.model.moments import MomentName
+from causeline.reading.teaching import run_begun
 from causeline.render.chain import TITLES, render_chain, render_fault_title
 from causeline.render.contract import Chain, ChainLink
 from causeline.render.telling import Texts
@@ -23,13 +24,13 @@ SHORT = {words: name for name, words in MOMENT_SHORT.items()}
 
 def chain_part(desk: Desk, views: Sequence[ShelfSwing], found: Findings, texts: Texts) -> ChainPart:
     """The chain of one swing from all its views, with what people ruled."""
-    chains = [_chain(view, found, texts) for view in views]
     first = first_ruled(rulings_kept(desk, views))
+    found = run_begun(found, first)
+    chains = [_chain(view, found, texts) for view in views]
     links = {one.name: _pictured(place, chains, views) for place, one in enumerate(found.findings)}
     names = [one.name for one in found.findings]
     roots = [one.name for one in found.findings if one.because not in names]
-    roots.sort(key=lambda name: name != first)
-    leading = first if first in names else (names[0] if names else "")
+    leading = names[0] if names else ""
     return ChainPart(
         lead=chains[0].lead,
         nodes=tuple(_node(name, found, links, leading) for name in roots),

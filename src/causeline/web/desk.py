@@ -23,6 +23,7 @@ from causeline.store.library_people import load_coaches, save_coach
 from causeline.web.gate import SIGNED
 from causeline.web.jobs import Jobs, Report
 from causeline.web.made import Workshop
+from causeline.web.phone_door import PhoneDoor
 from causeline.web.progress_doors import ProgressDoors
 
 SOMEBODY = "Coach"
@@ -76,6 +77,8 @@ class Desk:
     """Reads a file's stamps behind the fence; raises ClipError where it is no clip."""
     footage: Footage
     lesson_files: LessonFiles
+    phone: PhoneDoor
+    """Lets a phone on the same network send clips; closed until the coach opens it."""
     texts: Texts
     """What the catalogue says of each measure."""
     proxies: ProxyDoors

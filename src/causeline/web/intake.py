@@ -7,13 +7,16 @@ import io
 import shutil
 from collections.abc import AsyncIterator, Iterable, Sequence
 from datetime import date
+from functools import partial
 from typing import Annotated, Literal
 
+import segno
 from fastapi import APIRouter, Form, Query, Request, Response, UploadFile
 from fastapi.concurrency import run_in_threadpool
 from fastapi.sse import EventSourceResponse
 from PIL import Image
 from pydantic import BaseModel
+from starlette.responses import RedirectResponse
 
 from causeline.errors import CauselineError, SettingError
 from causeline.model.access import Make
@@ -22,7 +25,7 @@ from causeline.model.findings import ClubSort
 from causeline.model.library import ClipEntry, Coach, GolferEntry
 from causeline.render.stills import render_jpeg
 from causeline.store.library_clips import ClipNotes, load_clip_cards
-from causeline.store.library_people import load_golfers
+from causeline.store.library_people import load_golfers, save_audit
 from causeline.web.arrivals import Came, arrivals, clip_told, fill, room_for_file, take_in
 from causeline.web.contract.golfers import Choice
 from causeline.web.contract.intake import (
@@ -35,6 +38,7 @@ from causeline.web.contract.intake import (
 from causeline.web.desk import Desk, OfDesk, Who
 from causeline.web.golfers import golfer_named
 from causeline.web.made import Recipe
+from causeline.web.phone import serve_phone_app
 from causeline.web.shelf import clip_seen, golfer_seen
 from causeline.web.show import show
 from causeline.web.words import CLUB_CHOICES, VIEW_CHOICES
@@ -155,6 +159,33 @@ async def arrival_events(desk: OfDesk, coach: Who) -> AsyncIterator[ArrivalsTold
         await asyncio.sleep(LOOK_S)
 
 
+@router.post("/in/phone", include_in_schema=False)
+def open_phone(desk: OfDesk, coach: Who, golfer: Annotated[str, Form()] = "") -> Response:
+    """Let a phone on this network send one golfer's clips, for a while."""
+    whose = Notes(golfer=golfer).whose(desk, coach)
+    desk.phone.open(whose, partial(serve_phone_app, desk, whose))
+    save_audit(desk.library, coach.id, "opened for a phone", whose.id)
+    return RedirectResponse(f"/in?golfer={whose.id}#phone", 303)
+
+
+@router.post("/in/phone/close", include_in_schema=False)
+def close_phone(desk: OfDesk, _: Who) -> Response:
+    """Listen no longer."""
+    desk.phone.close()
+    return RedirectResponse("/in", 303)
+
+
+@router.get("/in/phone.svg", include_in_schema=False)
+def phone_code(desk: OfDesk, coach: Who) -> Response:
+    """The address as a code on screen (ISO/IEC 18004)."""
+    opened = desk.phone.opened()
+    if opened is None or opened.golfer.coach != coach.id:
+        return Response(status_code=404)
+    drawn = io.BytesIO()
+    segno.make(opened.address, error="m").save(drawn, kind="svg", border=4, light="#fff")
+    return Response(drawn.getvalue(), media_type="image/svg+xml")
+
+
 @router.get("/clips/{name}/first.jpg", include_in_schema=False)
 def first_picture(desk: OfDesk, coach: Who, name: str) -> Response:
     """A small picture from the middle of a clip."""
@@ -200,6 +231,9 @@ def _page(
     came: Sequence[Arrived] = (),
 ) -> IntakePage:
     golfers = [one for one in load_golfers(desk.library, coach.id) if not one.archived]
+    opened = desk.phone.opened()
+    if opened is not None and opened.golfer.coach != coach.id:
+        opened = None
     return IntakePage(
         golfers=tuple(Choice(one.id, one.golfer.name, one.id == golfer) for one in golfers),
         views=_choices(VIEW_CHOICES),
@@ -208,9 +242,8 @@ def _page(
         arrivals=arrivals(desk, coach),
         lost=tuple(lost),
         arrived=tuple(came),
-        phone="",
-        phone_code="",
-        phone_for="",
+        phone=opened.address if opened else "",
+        phone_for=opened.golfer.golfer.name if opened else "",
     )
 
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from causeline.model.lesson import Checkpoint, Lesson, Line, Part
 from causeline.model.library import GolferEntry, LessonEntry
 from causeline.render.numbers import render_uncertain
-from causeline.render.words import MOMENT_PLACES, VIEW_WORDS
+from causeline.render.words import VIEW_WORDS
 from causeline.store.drill_files import load_drills
 from causeline.store.library_clips import load_same_clip
 from causeline.store.library_lessons import load_lesson_versions, load_links
@@ -155,8 +155,7 @@ def _checkpoint(check: Checkpoint | None) -> str:
     target = render_uncertain(check.target * factor, abs(check.now.sd * factor), unit).split(" ±")[
         0
     ]
-    where = f" {MOMENT_PLACES[check.moment]}" if check.moment else ""
-    return f"{check.title}{where}: {now} now, {target} next ({VIEW_WORDS[check.view]})"
+    return f"{now} now, {target} next, filmed {VIEW_WORDS[check.view]}"
 
 
 def _versions(desk: Desk, entry: LessonEntry, zone: str) -> tuple[VersionLine, ...]:

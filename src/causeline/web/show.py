@@ -32,6 +32,11 @@ def show(request: Request, template: str, page: Any, status: int = 200) -> HTMLR
     return HTMLResponse(text, status)
 
 
+def filled(template: str, page: Any) -> str:
+    """A page that stands alone, with nothing of the workbench around it."""
+    return _environment().get_template(template).render(page=page)
+
+
 def _shell(request: Request) -> Shell:
     theme = request.cookies.get(THEME_COOKIE, "auto")
     here = request.url.path

@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 from causeline.model.access import Made, Make
+from causeline.model.library import ReadingEntry
 from causeline.model.moments import MomentName
+from causeline.reading.teaching import Shown
 from causeline.render.stills import Crop, render_crop, render_rows, render_still
+from causeline.store.library_clips import load_clip_of
+from causeline.store.library_people import load_golfer
 from causeline.web.desk import Desk
+from causeline.web.jobs import Report
 from causeline.web.made import Recipe
-from causeline.web.shelf import ShelfSwing
+from causeline.web.shelf import ShelfSwing, open_reading
 
 VERSION = 1
 """Of how stills are made: a higher one makes them anew."""
@@ -36,6 +41,21 @@ def read_still(desk: Desk, swing: ShelfSwing, moment: str) -> bytes | None:
     with desk.library.vault.open(made.file_key) as file:
         file.seek(start)
         return file.read(length)
+
+
+def serve_stills(desk: Desk, entry: ReadingEntry) -> None:
+    """Begin to make the stills of a reading that became ready, before anybody opens its sheet."""
+
+    def work(_: Report) -> None:
+        clip = load_clip_of(desk.library, entry.sha256)
+        if clip is None:
+            return
+        golfer = load_golfer(desk.library, clip.golfer)
+        reading = open_reading(desk.library, entry)
+        for number in range(1, len(reading.swings) + 1):
+            make_stills(desk, ShelfSwing(golfer, clip, entry, Shown(reading, number)))
+
+    desk.jobs.start("the pictures of a swing", work, f"stills {entry.id}")
 
 
 def make_stills(desk: Desk, swing: ShelfSwing) -> Made:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import errno
+import tempfile
 from pathlib import Path
-from tempfile import gettempdir
 
 import pytest
 from fastapi.testclient import TestClient
@@ -70,18 +70,18 @@ def test_another_coachs_golfer_is_nobodys(web: TestClient) -> None:
 
 
 def test_a_full_disk_is_told_and_nothing_is_lost(
-    web: TestClient, scenario_desk: Desk, monkeypatch: pytest.MonkeyPatch
+    web: TestClient, scenario_desk: Desk, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     async def full(*_: object) -> None:
         raise OSError(errno.ENOSPC, "No space left on device")
 
     monkeypatch.setattr("causeline.web.intake.fill", full)
-    before = list(Path(gettempdir()).glob("causeline-in-*"))
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
     asked = {"name": "d.mp4", "golfer": golfer_of(scenario_desk).id}
     answer = web.post("/in/clips", params=asked, content=CLIP, headers=JSON)
     assert answer.status_code == 507
     assert "no room on the disk" in answer.json()["came"]
-    assert list(Path(gettempdir()).glob("causeline-in-*")) == before
+    assert list(tmp_path.glob("causeline-in-*")) == []
 
 
 def test_the_page_shows_what_came_last(web: TestClient, scenario_desk: Desk) -> None:

@@ -87,7 +87,18 @@ class IntakePage:
     arrived: tuple[Arrived, ...]
     phone: str
     """The address that a phone opens; empty while none is open."""
-    phone_code: str
-    """The same as a code on screen: SVG text of our own; empty while none is open."""
     phone_for: str
     """Whose clips the phone sends."""
+
+
+@dataclass(frozen=True, slots=True)
+class PhonePage:
+    """The one page that a phone opens."""
+
+    to: str
+    style: str
+    token: str
+    golfer: str
+    """First name: the page is all that a stranger with the code would see."""
+    lost: tuple[Lost, ...]
+    arrived: tuple[Arrived, ...]
