@@ -30,7 +30,7 @@ $(BUILT): $(FRONT) frontend/vite.config.ts $(shell find frontend/src -name '*.ts
 frontend: $(BUILT)  ## build what runs in the browser
 
 demo: $(STAMP) $(BUILT)  ## read the demo clips and write the pages
-	$(PY) tools/demo.py --out out/demo
+	$(PY) -m tools.demo --out out/demo
 
 test: check unit  ## everything, installing what the tests need
 

@@ -16,9 +16,15 @@ from rich.progress import track
 from causeline import Settings, compose_lesson, read_clip, save_reading, write_lesson, write_page
 from causeline.model.clip import Hand
 from causeline.model.lesson import Golfer, Units
+from causeline.model.seen import Seen
 from causeline.quantities.uncertain import Uncertain
 from causeline.reading.teaching import Order, run_choice
+from causeline.store.library import load_library
+from causeline.store.library_people import load_golfers
+from causeline.web.asking import clip_settings
 from causeline.wiring import Filmed, compare_swings, write_comparison
+from causeline.wiring_work import ask_reading, judge_seen
+from tools.demo_library import fill_library, keep_references
 
 HERE = Path(__file__).parent
 SCENARIO = HERE.parent / "demo"
@@ -36,30 +42,51 @@ def main() -> int:
     out = parser.parse_args().out
     out.mkdir(parents=True, exist_ok=True)
     scenario = json.loads((SCENARIO / "scenario.json").read_text())
+    seen: dict[str, Seen] = {}
     filmed = {
-        entry["file"]: _read(scenario, entry, out)
+        entry["file"]: _read(scenario, entry, out, seen)
         for entry in track(scenario["clips"], description="Reading the demo clips")
     }
     _write_lesson(scenario, filmed, out / "lesson")
     later = _write_comparison(scenario, filmed, out / "april_and_may")
     _write_index(scenario | {"later": later}, out)
+    library = _fill(seen, out / "library")
     print(f"\nThe demo's pages: {(out / 'index.html').resolve()}")
     print(f"The first golfer's lesson: {(out / 'lesson' / 'lesson.html').resolve()}")
+    print("The coach's workbench with all of it, in the browser:\n")
+    print(f"    {Path(sys.executable).parent / 'causeline'} serve --library {library}\n")
     return 0
 
 
-def _read(scenario: Entry, entry: Entry, out: Path) -> Filmed:
-    """Read one clip; the first together with the same swing from the other place."""
+def _read(scenario: Entry, entry: Entry, out: Path, seen: dict[str, Seen]) -> Filmed:
+    """Read one clip; the first together with the same swing from the other place.
+
+    What was seen of it is kept in `seen` by the file's name.
+    """
     other = _same_swing(scenario, entry) if entry is scenario["clips"][0] else None
     golfer = _golfer(scenario, entry)
     stature = Uncertain(golfer["stature_cm"] / 100, STATURE_SD_M) if golfer else None
     path = SCENARIO / entry["file"]
     beside = SCENARIO / other["file"] if other else None
     result = read_clip(path, Settings(stature_m=stature), beside=beside)
+    seen[path.name] = result.seen
     save_reading(result.reading, out / f"{path.stem}.json")
     write_page(result, out / f"{path.stem}.html")
     entry["page"] = f"{path.stem}.html"
     return Filmed(run_choice(result.reading), path)
+
+
+def _fill(seen: dict[str, Seen], folder: Path) -> Path:
+    """The scenario in a library, judged from what was seen just now; gives the folder."""
+    library = load_library(folder)
+    clips = fill_library(library, views=False)
+    golfers = {one.id: one.golfer for one in load_golfers(library)}
+    for clip in track(clips, description="Filling the library"):
+        settings = clip_settings(golfers[clip.golfer], clip)
+        judge_seen(library, ask_reading(library, clip.sha256, settings), seen[clip.name])
+    keep_references(library)
+    library.close()
+    return folder.resolve()
 
 
 def _same_swing(scenario: Entry, entry: Entry) -> Entry | None:

@@ -11,11 +11,26 @@ from typing import Any
 from causeline.model.clip import Hand, View
 from causeline.model.findings import ClubSort
 from causeline.model.lesson import Golfer, Units
-from causeline.model.library import ClipEntry, Coach, GolferEntry, Purpose, new_id
+from causeline.model.library import (
+    ClipCard,
+    ClipEntry,
+    Coach,
+    GolferEntry,
+    Purpose,
+    Reference,
+    new_id,
+)
 from causeline.store.library import Library
-from causeline.store.library_clips import ClipNotes, save_clip
+from causeline.store.library_clips import (
+    ClipNotes,
+    load_clip_cards,
+    load_references,
+    save_clip,
+    save_reference,
+)
 from causeline.store.library_consent import save_consent
 from causeline.store.library_people import load_coaches, load_golfers, save_coach, save_golfer
+from causeline.store.library_readings import load_reading_content
 
 SCENARIO = Path(__file__).parents[1] / "demo"
 CLUBS = {"mid iron": ClubSort.IRON}
@@ -28,11 +43,14 @@ def scenario() -> Entry:
     return told
 
 
-def fill_library(library: Library, files: Sequence[str] | None = None) -> tuple[ClipEntry, ...]:
+def fill_library(
+    library: Library, files: Sequence[str] | None = None, *, views: bool = True
+) -> tuple[ClipEntry, ...]:
     """The scenario's people and clips (those of `files` alone, where given), in its order.
 
     What is there already stays. Clips of nobody in the scenario are the coach's own swings, which
-    may be shown as examples. Nothing is read here.
+    may be shown as examples. Without `views` the pictures say where the camera stood. Nothing is
+    read here.
     """
     told = scenario()
     coaches = load_coaches(library)
@@ -40,7 +58,7 @@ def fill_library(library: Library, files: Sequence[str] | None = None) -> tuple[
     people = [*told["golfers"], {"name": told["coach"], "hand": "right", "stature_cm": None}]
     golfers = {person["name"]: _golfer(library, coach, person, told) for person in people}
     return tuple(
-        _clip(library, golfers[entry["golfer"] or told["coach"]], entry, told)
+        _clip(library, golfers[entry["golfer"] or told["coach"]], entry, told, views)
         for entry in told["clips"]
         if files is None or entry["file"] in files
     )
@@ -69,14 +87,46 @@ def _golfer(library: Library, coach: Coach, person: Entry, told: Entry) -> Golfe
     return saved
 
 
-def _clip(library: Library, golfer: GolferEntry, entry: Entry, told: Entry) -> ClipEntry:
+def keep_references(library: Library) -> int:
+    """Keep the coach's own read swings to compare with; gives how many there are then."""
+    coach = load_coaches(library)[0]
+    known = {one.clip for one in load_references(library, coach.id)}
+    for golfer in load_golfers(library, coach.id):
+        for card in load_clip_cards(library, golfer.id):
+            own = golfer.golfer.name == coach.name and card.entry.id not in known
+            if own and card.swings and card.reading is not None:
+                save_reference(library, _reference(library, coach, card))
+    return len(load_references(library, coach.id))
+
+
+def _reference(library: Library, coach: Coach, card: ClipCard) -> Reference:
+    swing = card.swings[0]
+    assert card.reading is not None  # noqa: S101
+    read = load_reading_content(library, card.reading)["swings"][swing.number - 1]
+    return Reference(
+        id=new_id(),
+        coach=coach.id,
+        clip=card.entry.id,
+        swing=swing.number,
+        title=f"A sound swing with an iron, {swing.view.value.replace('-', ' ')}",
+        added_at=library.now(),
+        view=swing.view,
+        hand=swing.hand,
+        club=card.entry.club,
+        tags=tuple(moment["name"] for moment in read["moments"]),
+    )
+
+
+def _clip(
+    library: Library, golfer: GolferEntry, entry: Entry, told: Entry, views: bool
+) -> ClipEntry:
     words = {one["name"]: one["working_on"] for one in told["golfers"]}
     of_golfer = [each for each in told["clips"] if each["golfer"] == entry["golfer"]]
     first = entry["golfer"] is not None and entry["date"] == of_golfer[0]["date"]
     path = SCENARIO / entry["file"]
     notes = ClipNotes(
         name=path.name,
-        view=View(entry["view"]),
+        view=View(entry["view"]) if views else None,
         club=CLUBS[entry["club"]],
         filmed_on=date.fromisoformat(entry["date"]),
         said=words[entry["golfer"]] if first else "",

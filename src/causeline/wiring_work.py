@@ -15,8 +15,17 @@ from typing import Any
 
 from causeline.errors import NotAgreed, SettingError
 from causeline.model.library import ReadingEntry, State
+from causeline.model.seen import Seen
 from causeline.reading.doors import Doors, Settings
-from causeline.reading.work import Crew, Watch, run_asking, run_claimed, run_known, run_waiting
+from causeline.reading.work import (
+    Crew,
+    Watch,
+    run_asking,
+    run_claimed,
+    run_keeping,
+    run_known,
+    run_waiting,
+)
 from causeline.sources.fence import FencedClips
 from causeline.store.library import Address, Library, load_at
 from causeline.store.library_consent import load_readable
@@ -48,6 +57,14 @@ def judge_waiting(library: Library, entry: ReadingEntry) -> None:
     book = ReadingBook(library)
     if run_known(book, entry):
         run_claimed(book, entry.id, _doors)
+
+
+def judge_seen(library: Library, entry: ReadingEntry, seen: Seen) -> ReadingEntry:
+    """Judge a reading from what was seen of its clip elsewhere, with the entry's own settings."""
+    book = ReadingBook(library)
+    if entry.state is State.WAITING and run_keeping(book, entry, seen):
+        run_claimed(book, entry.id, _doors)
+    return book.get(entry.id)
 
 
 def read_waiting(

@@ -117,6 +117,19 @@ def run_known(book: Book, entry: ReadingEntry) -> bool:
     return book.seen(_stage(entry)) is not None
 
 
+def run_keeping(book: Book, entry: ReadingEntry, seen: Seen) -> bool:
+    """Keep what was seen of the clip elsewhere, so that the reading need only be judged.
+
+    False where somebody else works on it. It must have been seen with the entry's own settings.
+    """
+    claimed = book.claim(entry.id)
+    if claimed is None:
+        return False
+    named = replace(seen, clip=replace(seen.clip, name="clip"))
+    kept = book.keep_seen(claimed, _stage(claimed), named) is not None
+    return book.release(claimed) and kept
+
+
 def run_claimed(book: Book, name: str, open_doors: Callable[[], Doors]) -> State | None:
     """Work on one row; gives how it ended, None where it is, or became, somebody else's.
 
