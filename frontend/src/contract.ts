@@ -152,6 +152,26 @@ export interface paths {
         readonly patch?: never;
         readonly trace?: never;
     };
+    readonly "/bench/{swing}/reading": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * Bench Reading
+         * @description What the reading says that is ready; whether a newer one, as after an update, is awaited.
+         */
+        readonly get: operations["bench_reading_bench__swing__reading_get"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
     readonly "/in/arrivals": {
         readonly parameters: {
             readonly query?: never;
@@ -354,6 +374,26 @@ export interface paths {
          * @description Leave out a passage, or all but it; 409 where another tab changed the talk-through.
          */
         readonly post: operations["cut_passage_talk__talk__cut_post"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/talk/{talk}/film": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Film
+         * @description Draw the film, in the background.
+         */
+        readonly post: operations["film_talk__talk__film_post"];
         readonly delete?: never;
         readonly options?: never;
         readonly head?: never;
@@ -1002,6 +1042,11 @@ export interface components {
             readonly stature: components["schemas"]["StatureTold"] | null;
             /** Touched */
             readonly touched: readonly components["schemas"]["TouchTold"][];
+            /**
+             * Waiting
+             * @default false
+             */
+            readonly waiting: boolean;
         };
         /**
          * Row
@@ -1688,6 +1733,37 @@ export interface operations {
             };
         };
     };
+    readonly bench_reading_bench__swing__reading_get: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly swing: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            /** @description Successful Response */
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["ReadingTold"];
+                };
+            };
+            /** @description Validation Error */
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
     readonly arrivals_now_in_arrivals_get: {
         readonly parameters: {
             readonly query?: never;
@@ -2031,6 +2107,37 @@ export interface operations {
                 };
                 content: {
                     readonly "application/json": components["schemas"]["TalkTold"];
+                };
+            };
+            /** @description Validation Error */
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    readonly film_talk__talk__film_post: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly talk: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            /** @description Successful Response */
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["JobTold"];
                 };
             };
             /** @description Validation Error */

@@ -146,7 +146,10 @@ export class Band implements View {
       if (still !== undefined) {
         context.globalAlpha = 0.5;
         const { lie } = sheet;
-        const shift = left(k) + wide / 2 - size.width / 2;
+        const edge = lieEdges(sheet, facts);
+        const centred = left(k) + wide / 2 - size.width / 2;
+        // The golfer in the middle, but no gap at an edge that the picture could fill.
+        const shift = Math.max(Math.min(centred, left(k) - edge.left), left(k) + wide - edge.right);
         context.setTransform(lie.across, 0, 0, lie.down, lie.right + shift, lie.below);
         context.drawImage(still, 0, 0, facts.clip.width, facts.clip.height);
         context.setTransform(1, 0, 0, 1, 0, 0);

@@ -40,6 +40,22 @@ export class Setting {
     return this.#send(swing, words, "DELETE", frame === null ? "" : `?frame=${frame}`);
   }
 
+  /** A clip that is read anew: until it is. */
+  async #await(swing: string): Promise<void> {
+    for (;;) {
+      await new Promise((done) => setTimeout(done, LOOK_MS));
+      try {
+        const reading = await ask<SchemaReadingTold>(`/bench/${swing}/reading`);
+        if (reading.waiting) continue;
+        this.#bench.reread(swing, reading);
+        this.onWords("The clip is read anew, with what was set.");
+        return;
+      } catch (error) {
+        this.onWords(error instanceof Error ? error.message : String(error));
+      }
+    }
+  }
+
   /** One after the other: each is judged on top of the one before. */
   #send(swing: string, words: string, method: "POST" | "DELETE", query: string, asked?: unknown): Promise<void> {
     const begun = performance.now();
@@ -49,7 +65,8 @@ export class Setting {
         const reading = await ask<SchemaReadingTold>(`/bench/${swing}/corrections${query}`, method, asked);
         this.#bench.reread(swing, reading);
         const took = (performance.now() - begun) / 1000;
-        this.onWords(`${capital(words)}. Judged again in ${took.toFixed(1)} s.`);
+        this.onWords(reading.waiting ? READ_FIRST : `${capital(words)}. Judged again in ${took.toFixed(1)} s.`);
+        if (reading.waiting) void this.#await(swing);
       } catch (error) {
         this.#bench.preview(swing, null);
         this.onWords(error instanceof Error ? error.message : String(error));
@@ -58,6 +75,10 @@ export class Setting {
     return this.#last;
   }
 }
+
+const LOOK_MS = 2000;
+const READ_FIRST =
+  "Kept. This clip was read by an earlier Causeline and is read anew first, which may take a minute; then the change shows.";
 
 function capital(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1);

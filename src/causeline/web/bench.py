@@ -11,7 +11,7 @@ from starlette.background import BackgroundTask
 from starlette.responses import FileResponse
 
 from causeline.errors import Outdated, StoreError
-from causeline.model.library import Attachment, Judgement, Kind, new_id
+from causeline.model.library import Attachment, Judgement, Kind, State, new_id
 from causeline.render.stills import render_jpeg
 from causeline.store.library_clips import (
     load_judgements,
@@ -19,6 +19,7 @@ from causeline.store.library_clips import (
     save_judgement_withdrawn,
 )
 from causeline.store.library_lessons import load_attachments, save_attachment
+from causeline.store.library_readings import load_reading_of
 from causeline.web.asking import clip_settings
 from causeline.web.bench_facts import (
     about_of,
@@ -212,6 +213,16 @@ def _drawing(desk: Desk, one: ShelfSwing) -> Attachment | None:
     )
 
 
+@router.get("/bench/{swing}/reading")
+def bench_reading(desk: OfDesk, coach: Who, swing: str) -> ReadingTold:
+    """What the reading says that is ready; whether a newer one, as after an update, is awaited."""
+    one = swing_seen(desk, coach, swing)
+    newest = load_reading_of(desk.library, one.clip.sha256)
+    awaited = newest is not None and newest.state in (State.WAITING, State.WORKING)
+    told = reading_told(one, touches(desk, one))
+    return told.model_copy(update={"waiting": awaited})
+
+
 @router.post("/bench/{swing}/corrections")
 def correct(desk: OfDesk, coach: Who, swing: str, asked: CorrectionAsked) -> ReadingTold:
     """Set a point or a moment right; what the reading then says. The one before it is withdrawn."""
@@ -225,7 +236,7 @@ def correct(desk: OfDesk, coach: Who, swing: str, asked: CorrectionAsked) -> Rea
     for each in same:
         save_judgement_withdrawn(desk.library, each.id)
     save_judgement(desk.library, made)
-    return _told_anew(desk, coach, swing)
+    return bench_reading(desk, coach, swing)
 
 
 @router.delete("/bench/{swing}/corrections")
@@ -241,7 +252,7 @@ def automatic(desk: OfDesk, coach: Who, swing: str, name: str = "", frame: int =
     _judged(desk, one, [each for each in before if each.id not in gone])
     for each in gone:
         save_judgement_withdrawn(desk.library, each)
-    return _told_anew(desk, coach, swing)
+    return bench_reading(desk, coach, swing)
 
 
 def _same(one: Judgement, other: Judgement) -> bool:
@@ -260,8 +271,3 @@ def _judged(desk: Desk, one: ShelfSwing, judgements: list[Judgement]) -> None:
         raise StoreError(
             entry.error, "a change that can be judged was expected", "set it otherwise"
         )
-
-
-def _told_anew(desk: Desk, coach: Who, swing: str) -> ReadingTold:
-    one = swing_seen(desk, coach, swing)
-    return reading_told(one, touches(desk, one))

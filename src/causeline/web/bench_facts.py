@@ -6,13 +6,14 @@ import math
 from collections.abc import Iterable
 
 import numpy as np
+from scipy.special import erfinv
 
 from causeline.model.clip import Hand
 from causeline.model.library import Coach, State
 from causeline.model.measures import Refusal
 from causeline.model.reading import Swing
 from causeline.model.touched import BY_HAND
-from causeline.model.tracks import BODY_LANDMARKS, BodyTrack
+from causeline.model.tracks import BODY_LANDMARKS, BodyTrack, ClubTrack
 from causeline.quantities.angle import Floats
 from causeline.reading.bench import run_places, run_scale
 from causeline.render.numbers import render_uncertain
@@ -120,9 +121,19 @@ def _points(swing: Swing) -> dict[str, PointTold]:
     if club is not None:
         ends = {"grip": club.grip, "hosel": club.shaft_end(), "head": club.head}
         for name, xy in ends.items():
-            unknown = np.full(len(body), np.nan)
-            points[name] = _point(_as_shown(xy, body), unknown, club.confidence)
+            points[name] = _point(_as_shown(xy, body), _end_sd(club), club.confidence)
     return points
+
+
+def _end_sd(club: ClubTrack) -> Floats:
+    """± of an end along each axis, pixels: what its confidence says of the shaft's direction.
+
+    Confidence is the chance to lie within 5°; both ends have their share in the error.
+    """
+    sure = np.clip(club.confidence, 0.05, 0.997)
+    turn = math.radians(5.0) / (math.sqrt(2.0) * erfinv(sure))
+    way = club.shaft_end() - club.grip
+    return np.asarray(turn * np.hypot(way[:, 0], way[:, 1]) / math.sqrt(2.0), dtype=float)
 
 
 def _as_shown(xy: Floats, body: BodyTrack) -> Floats:

@@ -124,6 +124,8 @@ class ReadingTold(_Told):
     measures: tuple[MeasureTold, ...]
     stature: StatureTold | None
     touched: tuple[TouchTold, ...]
+    waiting: bool = False
+    """What was set is kept, but this reading does not hold it yet: the clip is read again first."""
 
 
 class MarkKept(_Told):
