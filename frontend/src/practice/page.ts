@@ -20,6 +20,9 @@ export class PracticePage {
   private waiting: readonly Waiting[] = [];
   private early = false;
   private sending = false;
+  /** Asked for while it was being done: done once more. */
+  private again = false;
+  private gone = false;
   private readonly say: Words;
   private readonly counters: readonly Counter[];
 
@@ -86,8 +89,13 @@ export class PracticePage {
 
   /** Send what waits, then ask how things stand. */
   private async look(): Promise<void> {
-    if (this.sending) return;
+    if (this.gone) return;
+    if (this.sending) {
+      this.again = true;
+      return;
+    }
     this.sending = true;
+    this.again = false;
     try {
       await sendAll(this.shelf, this.data.root, (told) => this.heard(told), (_, share) => {
         tell("send", share < 1 ? this.say("send.sending", { percent: Math.round(share * 100) }) : "");
@@ -97,6 +105,7 @@ export class PracticePage {
       this.sending = false;
     }
     await this.redraw();
+    if (this.again) return this.look();
     if (this.state.check_ins.some((one) => one.reading) || !this.state.drawn) {
       setTimeout(() => void this.look(), LOOK_MS);
     }
@@ -133,6 +142,7 @@ export class PracticePage {
 
   /** Nothing of the page stays, on the screen or on the phone. */
   private withdrawn(): void {
+    this.gone = true;
     navigator.serviceWorker?.controller?.postMessage("forget");
     this.shelf.close();
     void caches.delete(`practice ${this.data.root}`);
@@ -170,6 +180,7 @@ export class PracticePage {
   }
 
   private async redraw(): Promise<void> {
+    if (this.gone) return;
     this.waiting = await this.shelf.waiting();
     const now = this.today();
     this.drawToday(now);
@@ -204,6 +215,9 @@ export class PracticePage {
 
   private drawBack(all: readonly (CheckIn & { waits: boolean })[]): void {
     show("back", all.length > 0);
+    const [verdict = "", ...behind] = this.state.change ?? [];
+    const change = [make("p", "large", verdict), ...behind.map((line) => make("p", "", line))];
+    find("back-change").replaceChildren(...(verdict === "" ? [] : change));
     find("back-list").replaceChildren(...all.map((one) => this.entry(one)));
   }
 

@@ -26,6 +26,7 @@ export interface State {
   readonly sessions: readonly Practice[];
   readonly ticks: readonly { readonly id: string; readonly session: string; readonly at: string }[];
   readonly check_ins: readonly CheckIn[];
+  readonly change: readonly string[];
 }
 
 export interface Drill {

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
+from causeline.lesson.adapt import compose_voice
 from causeline.lesson.check_in import (
     compose_better,
     compose_not_measured,
@@ -25,12 +26,14 @@ from causeline.lesson.check_in import (
 )
 from causeline.lesson.practice_labels import compose_practice_labels
 from causeline.lesson.telling import compose_unwound
+from causeline.lesson.told_change import compose_change, compose_next
 from causeline.lesson.voice import Voice
 from causeline.model.clip import Hand, View
 from causeline.model.lesson import Checkpoint, Lesson, Still
 from causeline.model.library import State
 from causeline.model.measures import Measure, Refusal
 from causeline.model.practice import Moved, Outcome, Why, Word
+from causeline.model.progress import Change, NextCause
 from causeline.model.reading import Reading, Swing
 from causeline.model.words import Words
 from causeline.progress.change import SETUP_SHARE
@@ -84,7 +87,7 @@ def run_check_in(
     `there_before` says that it was there on an earlier day. Every way in which a clip cannot answer
     is an outcome too, with a clear word; nothing is raised for it.
     """
-    voice = Voice(words, lesson.golfer, lesson.golfer.stature_cm)
+    voice = compose_voice(lesson, words)
     unseen = _not_to_be_read(voice, lesson, clip)
     if unseen is not None:
         return unseen
@@ -97,6 +100,17 @@ def run_check_in(
 def run_practice_labels(lesson: Lesson, words: Words) -> dict[str, str]:
     """The words of the golfer's page beside the lesson's own, in the lesson's language."""
     return compose_practice_labels(Voice(words, lesson.golfer), lesson.coach)
+
+
+def run_change_told(
+    lesson: Lesson, change: Change, next_cause: NextCause | None, words: Words
+) -> tuple[str, ...]:
+    """What has changed since the lesson, to the golfer; empty where it has no checkpoint."""
+    if lesson.checkpoint is None:
+        return ()
+    voice = compose_voice(lesson, words)
+    told = compose_change(voice, lesson.checkpoint, change)
+    return told if next_cause is None else (*told, compose_next(voice, next_cause))
 
 
 def run_word(checkpoint: Checkpoint, value: Uncertain) -> tuple[Word, Moved]:

@@ -8,15 +8,19 @@ from __future__ import annotations
 
 import hashlib
 import json
+from contextlib import suppress
 from datetime import datetime
 
 from fastapi import APIRouter, Request
 from starlette.exceptions import HTTPException
 from starlette.responses import FileResponse, JSONResponse, RedirectResponse, Response
 
+from causeline.errors import Outdated
+from causeline.reading.check_in import run_change_told
 from causeline.render.calendar import render_calendar
 from causeline.render.lesson_figures import Figure
 from causeline.render.lesson_page import render_date, render_lesson_page, render_sheet
+from causeline.store.languages import load_words
 from causeline.store.library_lessons import load_attachments
 from causeline.store.library_practice import load_check_in, load_check_ins, load_ticks
 from causeline.web.contract.practice import (
@@ -29,7 +33,7 @@ from causeline.web.contract.practice import (
 )
 from causeline.web.desk import Desk, OfDesk
 from causeline.web.mistakes import Refusal
-from causeline.web.practice_guest import Guest, OfGuest, the_guest
+from causeline.web.practice_guest import Guest, OfGuest, guest_of, the_guest
 from causeline.web.practice_page import is_talk, practice_page, talks_of
 from causeline.web.practice_pictures import check_in_picture, page_pictures, read_picture
 from causeline.web.settling import is_being_read, settled
@@ -56,7 +60,7 @@ def page(request: Request, secret: str, desk: OfDesk) -> Response:
         if refusal.status_code != 410:
             raise
         return show(request, "withdrawn.html.j2", Withdrawn(asset("practice.css")), 410)
-    return golfer_page(request, desk, guest)
+    return golfer_page(request, desk, lighter(desk, guest))
 
 
 def golfer_page(request: Request, desk: Desk, guest: Guest) -> Response:
@@ -96,8 +100,28 @@ def state_of(desk: Desk, guest: Guest) -> StateOut:
             for one in lesson.sessions
         ),
         ticks=tuple(TickOut(id=one.id, session=one.session, at=one.ticked_at) for one in ticks),
-        check_ins=_check_ins(desk, guest),
+        check_ins=(check_ins := _check_ins(desk, guest)),
+        change=_changed(desk, guest) if any(one.clip for one in check_ins) else (),
     )
+
+
+def _changed(desk: Desk, guest: Guest) -> tuple[str, ...]:
+    """Whether it has changed for good since this lesson, as far as the numbers hold."""
+    course = desk.progress.standings.course(guest.golfer.id)
+    standing = next((one for one in course.standings if one.lesson == guest.entry.id), None)
+    if standing is None or standing.change is None:
+        return ()
+    newest = course.standing is standing
+    words = load_words(guest.lesson.golfer.language)
+    following = course.next_cause if newest else None
+    return run_change_told(guest.lesson, standing.change, following, words)
+
+
+def lighter(desk: Desk, guest: Guest) -> Guest:
+    """As the plan stands once missed practice has made it lighter."""
+    with suppress(Outdated):  # the coach is changing it: the next look takes their version
+        desk.progress.plans.shortened(guest.golfer.id, guest.entry.id)
+    return guest_of(desk, guest.link, guest.root)
 
 
 def _check_ins(desk: Desk, guest: Guest) -> tuple[CheckInOut, ...]:
@@ -230,8 +254,9 @@ def whole_lesson(desk: OfDesk, guest: OfGuest) -> Response:
 @router.get("/practice.ics")
 def calendar(desk: OfDesk, guest: OfGuest) -> Response:
     """The plan for the phone's calendar."""
+    lesson = lighter(desk, guest).lesson
     now: datetime = desk.library.now()
-    return _saved_as(render_calendar(guest.lesson, now), "text/calendar", "practice.ics")
+    return _saved_as(render_calendar(lesson, now), "text/calendar", "practice.ics")
 
 
 def _saved_as(content: bytes, kind: str, name: str) -> Response:

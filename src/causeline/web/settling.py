@@ -53,7 +53,8 @@ def _settled(library: Library, check_in: CheckIn) -> CheckIn:
         return check_in
     lesson = load_lesson_dict(load_lesson(library, check_in.lesson).content, "the lesson")
     outcome = _outcome(library, check_in, clip, entry, lesson)
-    told = replace(check_in, outcome=_plain(outcome))
+    check = lesson.checkpoint
+    told = replace(check_in, outcome=_plain(outcome) | {"target": check.target if check else None})
     if entry.state is State.FAILED:
         return told  # it may be read again, and then say more
     try:
@@ -82,18 +83,24 @@ def _outcome(
         sent_before=same[0].sent_at.astimezone(zone).date() if same else None,
     )
     words = load_words(lesson.golfer.language)
-    return run_check_in(lesson, asked, words, _there_before(before, check_in, zone))
+    return run_check_in(lesson, asked, words, _there_before(before, check_in, lesson, zone))
 
 
 def _is_before(one: CheckIn, other: CheckIn) -> bool:
     return (one.sent_at, one.id) < (other.sent_at, other.id) and one.clip is not None
 
 
-def _there_before(before: Sequence[CheckIn], check_in: CheckIn, zone: ZoneInfo) -> bool:
-    """Whether it was there on another day, for the same lesson."""
+def _there_before(
+    before: Sequence[CheckIn], check_in: CheckIn, lesson: Lesson, zone: ZoneInfo
+) -> bool:
+    """Whether it was there on another day, for the same lesson and the same target."""
     today = _day(check_in, zone)
+    target = lesson.checkpoint.target if lesson.checkpoint else None
     return any(
-        one.lesson == check_in.lesson and is_there(one) and _day(one, zone) != today
+        one.lesson == check_in.lesson
+        and is_there(one)
+        and (one.outcome or {}).get("target") == target
+        and _day(one, zone) != today
         for one in before
     )
 

@@ -234,6 +234,8 @@ class StateOut(_Told):
     sessions: tuple[SessionOut, ...]
     ticks: tuple[TickOut, ...]
     check_ins: tuple[CheckInOut, ...]
+    change: tuple[str, ...]
+    """Whether it has changed for good, in sentences; empty until something was filmed since."""
 
 
 class KeptOut(_Told):
