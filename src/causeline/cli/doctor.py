@@ -14,15 +14,26 @@ from rich.console import Console
 
 from causeline.cli.place import at_library, opened
 from causeline.errors import CauselineError, StoreError
+from causeline.model.access import Role
 from causeline.model.clip import Frame
-from causeline.model.library import State
+from causeline.model.library import Purpose, State
 from causeline.model.tracks import Region
 from causeline.sources.fence_check import PHONES, decode_fence_holds, decode_missing_codecs
+from causeline.store.library_access import load_accounts, load_locked, load_passkeys
+from causeline.store.library_clips import load_clips
+from causeline.store.library_consent import load_allowed
 from causeline.store.library_people import load_golfers
 from causeline.store.library_readings import ReadingBook
+from causeline.store.library_retention import load_due, load_retention
+from causeline.web.health import serve_missing
+from causeline.web.show import PAGES
 from causeline.wiring import open_doors
 
-NEEDED = ("av", "numpy", "openvino", "scipy", "sqlalchemy", "alembic", "fsspec")
+NEEDED = (
+    "av", "numpy", "openvino", "scipy", "sqlalchemy", "alembic", "fsspec", "fastapi", "uvicorn",
+    "argon2-cffi", "webauthn",
+)  # fmt: skip
+CHIEF = Role.ADMINISTRATION
 LITTLE_ROOM = 5 * 1024**3
 """Bytes on the library's disk below which a warning is due: some hundred clips."""
 MANY_HALF = 100
@@ -52,6 +63,10 @@ def _checks(place: str, files: str | None) -> Iterator[tuple[str, Check]]:
     yield "networks", _networks
     yield "library", lambda: _library(place, files)
     yield "room", lambda: _room(place)
+    yield "workbench", _workbench
+    yield "signing in", lambda: _signing_in(place, files)
+    yield "consent", lambda: _consent(place, files)
+    yield "retention", lambda: _retention(place, files)
 
 
 def _libraries() -> str:
@@ -122,3 +137,73 @@ def _room(place: str) -> str:
             "make room, or move the library to a larger disk",
         )
     return f"{free / 1e9:.0f} GB free at {there}"
+
+
+def _workbench() -> str:
+    """The front end is built, and every page's template is there."""
+    missing = serve_missing()
+    if missing:
+        raise StoreError(
+            f"the workbench's front end lacks {', '.join(missing)}",
+            "a built front end was expected",
+            "in a checkout, run `make frontend`; else install Causeline again",
+        )
+    pages = len(list(PAGES.glob("*.html.j2")))
+    return f"{pages} pages, front end built; `causeline serve` opens it"
+
+
+def _signing_in(place: str, files: str | None) -> str:
+    with opened(place, files) as held:
+        accounts = [(coach, account) for coach, account in load_accounts(held) if coach.active]
+        locked = load_locked(held)
+        without = [
+            coach.name
+            for coach, account in accounts
+            if not (account and account.secret) and not load_passkeys(held, coach.id)
+        ]
+    if len(accounts) > 1 and without:
+        raise StoreError(
+            f"{len(without)} of {len(accounts)} coaches cannot sign in ({', '.join(without[:3])})",
+            "a password or a passkey for each was expected",
+            "`causeline coach invite NAME`, or `causeline coach close NAME`",
+        )
+    if not locked:
+        return "nobody is asked; it listens to this machine alone"
+    chiefs = [coach for coach, account in accounts if account and account.role is CHIEF]
+    if not chiefs:
+        raise StoreError(
+            "nobody here has the role of administration",
+            "one coach with it was expected",
+            "`causeline coach role NAME administration`",
+        )
+    return f"{len(accounts)} coaches, {len(chiefs)} of them look after the others"
+
+
+def _consent(place: str, files: str | None) -> str:
+    """Juniors whose guardian is not known, or did not agree to analysis, though they have clips."""
+    lacking = 0
+    with opened(place, files) as held:
+        juniors = [each for each in load_golfers(held) if each.golfer.junior]
+        for each in juniors:
+            agreed = Purpose.ANALYSIS in load_allowed(held, each.id)
+            lacking += bool(load_clips(held, each.id, limit=1)) and not agreed
+    if lacking:
+        raise StoreError(
+            f"{lacking} of {len(juniors)} juniors have clips here, and no guardian's consent",
+            "the guardian's word, noted with the golfer, was expected",
+            "ask them and note it, or delete the clips",
+        )
+    return f"{len(juniors)} juniors, each with a guardian's word" if juniors else "no juniors"
+
+
+def _retention(place: str, files: str | None) -> str:
+    with opened(place, files) as held:
+        rules, due = load_retention(held), load_due(held)
+    if due:
+        raise StoreError(
+            f"{sum(each.count for each in due)} things are kept longer than the rules say",
+            "a library that is tidied now and then was expected",
+            "`causeline tidy` tells what they are, `causeline tidy --yes` lets go of them",
+        )
+    told = ", ".join(f"{rule.kind} {rule.days} days" for rule in rules)
+    return told or "no rules: everything stays until it is deleted"

@@ -10,6 +10,7 @@ from __future__ import annotations
 import hmac
 import json
 import logging
+import re
 import shutil
 import time
 from collections.abc import Iterator
@@ -35,6 +36,7 @@ from causeline.web.access import OfPolicy, role_of
 from causeline.web.desk import OfDesk
 from causeline.web.gate import SIGNED, STRANGER
 from causeline.web.mistakes import Mistake, Refusal
+from causeline.web.show import PAGES, script
 
 router = APIRouter(include_in_schema=False)
 BUCKETS = (0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1.0, 2.5, 5.0, 10.0, 60.0)
@@ -170,6 +172,23 @@ def metrics(request: Request, policy: OfPolicy) -> Response:
     health: Health = request.app.state.health
     told: bytes = generate_latest(health.registry)  # type: ignore[no-untyped-call]
     return Response(told, media_type=CONTENT_TYPE_LATEST)
+
+
+def serve_missing() -> list[str]:
+    """Entries of the front end that pages name and that were not built."""
+    named = {
+        found
+        for page in PAGES.glob("*.html.j2")
+        for found in re.findall(r"script\('([\w-]+)'\)", page.read_text(encoding="utf-8"))
+    }
+    return sorted(name for name in named if not _is_built(name))
+
+
+def _is_built(name: str) -> bool:
+    try:
+        return bool(script(name))
+    except (CauselineError, KeyError):
+        return False
 
 
 def _works(library: Library) -> dict[str, bool]:
