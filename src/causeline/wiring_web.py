@@ -12,12 +12,13 @@ from pathlib import Path
 from fastapi import FastAPI
 
 from causeline.errors import CauselineError
-from causeline.model.clip import Clip, Frame
+from causeline.model.clip import Clip, Frame, Sound
 from causeline.model.lesson import Lesson
 from causeline.model.library import ReadingEntry, State
 from causeline.reading.doors import Settings
 from causeline.reading.proxies import ProxyDoors
 from causeline.reading.teaching import Shown
+from causeline.sources.encode import encode_spoken
 from causeline.sources.encode_proxy import PLACES_HZ, encode_proxy
 from causeline.sources.fence import FencedClips
 from causeline.sources.motion_prior import decode_prior
@@ -31,6 +32,7 @@ from causeline.web.jobs import Jobs, Report
 from causeline.web.made import Workshop
 from causeline.web.progress_doors import ProgressDoors
 from causeline.web.stills import serve_stills
+from causeline.web.talk_doors import TalkDoors
 from causeline.wiring import Filmed, TakeAway, lesson_files, measure_texts
 from causeline.wiring_phone import NetworkPhone
 from causeline.wiring_progress import OpenProgress
@@ -55,6 +57,7 @@ def open_desk(library: Library, readings: Reader | None = None) -> Desk:
         phone=NetworkPhone(),
         texts={one.name: one for one in measure_texts()},
         proxies=ProxyDoors(FencedClips, encode_proxy, PLACES_HZ),
+        talks=TalkDoors(_voice, encode_spoken),
         progress=ProgressDoors(standings=(course := OpenProgress(library)), plans=course),
         prior=decode_prior(),
     )
@@ -154,6 +157,11 @@ class _Ended(Exception):
 def _probe(path: Path) -> Clip:
     with FencedClips() as clips:
         return clips.probe(path)
+
+
+def _voice(path: Path) -> Sound:
+    with FencedClips() as clips:
+        return clips.voice(path)
 
 
 def _footage(

@@ -8,7 +8,7 @@ const root = document.querySelector<HTMLElement>("#talk");
 if (root !== null) {
   const stage = await whenStage();
   const swing = root.dataset["swing"] || stage.store.state.rows[0]?.swing || "";
-  const desk = new Desk(stage, await Shelf.open(), { swing, lesson: root.dataset["lesson"] || null });
+  const desk = new Desk(stage, await Shelf.open(), { swing, lesson: new URLSearchParams(location.search).get("lesson") });
   new Bar(root, desk);
   await desk.begin();
 }

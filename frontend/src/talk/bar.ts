@@ -1,4 +1,5 @@
 /** What the bench's page says and offers of the talk-through; the work itself is `Desk`'s. */
+import { lettersAct } from "../bench/dialogs";
 import type { SchemaTalkTold } from "../contract";
 import type { Desk, Doing } from "./desk";
 import { clockOf, lengthOf } from "./line";
@@ -32,6 +33,7 @@ export class Bar {
   /** Say and offer what fits what is being done. */
   draw(): void {
     const { doing } = this.#desk;
+    this.#root.dataset["doing"] = doing.what;
     this.#say.textContent = this.#desk.said;
     const shape = JSON.stringify([doing.what, this.#desk.talk?.id, this.#desk.talk?.version, this.#desk.film, this.#desk.lost.length]);
     if (shape === this.#shownFor) return;
@@ -184,7 +186,7 @@ export class Bar {
   #anywhere(event: KeyboardEvent): void {
     if (isWriting(event) || event.defaultPrevented) return;
     const { what } = this.#desk.doing;
-    if (event.key === "r") {
+    if (event.key === "r" && lettersAct()) {
       event.preventDefault();
       if (what === "recording") void this.#desk.stop();
       else if (what !== "opening") void this.#desk.record();
@@ -208,11 +210,11 @@ export class Bar {
       End: () => void desk.seek(lengthOf(desk.talk?.pieces ?? [])),
       "[": () => this.#mark("from"),
       "]": () => this.#mark("to"),
-      x: passage ? () => void desk.cut(passage, false) : undefined,
-      k: passage ? () => void desk.cut(passage, true) : undefined,
-      s: passage ? () => void desk.respeak(passage) : undefined,
-      n: passage ? () => void desk.record({ into: passage }) : undefined,
-      z: desk.undoable ? () => void desk.undo() : undefined,
+      x: () => passage && void desk.cut(passage, false),
+      k: () => passage && void desk.cut(passage, true),
+      s: () => passage && void desk.respeak(passage),
+      n: () => passage && void desk.record({ into: passage }),
+      z: () => void desk.undo(),
       f: () => void desk.makeFilm(),
     };
     const press = event.ctrlKey || event.metaKey || event.altKey ? undefined : keys[event.key];

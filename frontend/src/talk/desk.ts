@@ -157,9 +157,11 @@ export class Desk {
 
   /** Give the bench back to the coach. */
   leave(): void {
-    this.#player?.close();
+    if (this.#player === null) return;
+    this.#player.close();
     this.#player = null;
     this.#stage.playback = false;
+    void this.#stage.show(this.#stage.store.state, this.#stage.store.now());
     if (this.doing.what === "playing" || this.doing.what === "paused") this.#set({ what: "still" }, "");
   }
 

@@ -8,8 +8,6 @@ export interface Microphone {
   readonly stream: MediaStream;
   /** Kind of the sound, as the recorder names it. */
   readonly kind: string;
-  /** Milliseconds between a sound and its samples, as far as the browser knows. */
-  readonly late_ms: number;
   /** Loudness now, 0 to 1: the root mean square of the last 50 ms, from -60 to 0 dB. */
   level(): number;
   recorder(): MediaRecorder;
@@ -33,12 +31,10 @@ export async function openMicrophone(): Promise<Microphone> {
   } catch (error) {
     throw new NoMicrophone(wordsFor(error));
   }
-  const late = stream.getAudioTracks()[0]?.getSettings() as { latency?: number } | undefined;
   const meter = new Meter(stream);
   return {
     stream,
     kind,
-    late_ms: Math.round((late?.latency ?? 0) * 1000),
     level: () => meter.level(),
     recorder: () => new MediaRecorder(stream, { mimeType: kind, audioBitsPerSecond: BITS_A_SECOND }),
     close: () => {

@@ -125,10 +125,9 @@ export class Recorder {
     }
     const coder = this.#microphone.recorder();
     this.#coder = coder;
-    const late = this.#microphone.late_ms;
-    coder.onstart = () => {
-      void this.#change({ starts_ms: Math.round(this.#around.now() - this.#began) - late });
-    };
+    // Its first sample comes 10 to 20 ms after this, and was spoken about as long before it came.
+    // The coder's own "start" event comes 60 to 200 ms later, when it is ready to code.
+    void this.#change({ starts_ms: this.at_ms });
     coder.ondataavailable = (event) => this.#keep(event.data);
     coder.onstop = () => this.#fellSilent();
     coder.start(PART_MS);

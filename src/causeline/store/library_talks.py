@@ -20,7 +20,7 @@ from causeline.model.library import Attachment, Kind
 from causeline.model.talk import Event, Screen, Take, Talk, Voice
 from causeline.store.library import Library
 from causeline.store.library_lessons import save_attachment
-from causeline.store.rows import add_absent, missing, needed, values_of
+from causeline.store.rows import add_absent, missing, needed, save_version, values_of
 from causeline.store.tables import ATTACHMENTS, TAKE_PARTS, TAKES
 from causeline.store.talk_file import (
     Spoken,
@@ -232,14 +232,27 @@ def load_spoken(library: Library, talk: Talk) -> Spoken:
 def save_pieces(library: Library, entry: TalkEntry, talk: Talk) -> Attachment:
     """Save what is played, and the title; gives the attachment with its new version.
 
-    Raises Outdated where another tab saved meanwhile: nothing is overwritten.
+    A film of what was played before goes. Raises Outdated where another tab saved meanwhile:
+    nothing is overwritten.
     """
     content = {
-        **entry.attachment.content,
         "pieces": save_pieces_plain(talk.pieces),
         "title": talk.title,
     }
-    return save_attachment(library, replace(entry.attachment, content=content))
+    before = entry.attachment
+    changed = replace(before, content={**before.content, **content, "film": ""}, file_key=None)
+    with library.database.writing() as connection:
+        library.let_go(connection, [before.file_key])
+        return save_version(connection, ATTACHMENTS, changed, values_of(changed))
+
+
+def save_talk_film(library: Library, entry: TalkEntry, film: bytes, mark: str) -> Attachment:
+    """Keep a film with the talk-through that it shows; `mark` says of what exactly it is.
+
+    Raises Outdated where the talk-through was changed meanwhile.
+    """
+    content = {**entry.attachment.content, "film": mark, "type": "video/mp4"}
+    return save_attachment(library, replace(entry.attachment, content=content), film)
 
 
 def _row(connection: Connection, talk: str, take: str) -> Row:

@@ -25,6 +25,7 @@ from causeline.web.jobs import Jobs, Report
 from causeline.web.made import Workshop
 from causeline.web.phone_door import PhoneDoor
 from causeline.web.progress_doors import ProgressDoors
+from causeline.web.talk_doors import TalkDoors
 
 SOMEBODY = "Coach"
 """Name of the coach of a library that nobody has put a name to yet."""
@@ -83,6 +84,8 @@ class Desk:
     """What the catalogue says of each measure."""
     proxies: ProxyDoors
     """What makes a swing's frames ready to be shown one by one."""
+    talks: TalkDoors
+    """Voices in, films of talk-throughs out."""
     progress: ProgressDoors
     """Where golfers stand, and ways to change a plan that was sent."""
     prior: MotionPrior | None = None

@@ -58,6 +58,8 @@ from causeline.web.contract.talk import (
     VoiceTold,
 )
 from causeline.web.desk import Desk, OfDesk, Who
+from causeline.web.talk_film import film_made, start_film
+from causeline.web.work import JobTold, told
 
 router = APIRouter(prefix="/talk")
 MOST_PART = 4 * 2**20
@@ -227,12 +229,33 @@ def file(talk: str, desk: OfDesk, coach: Who) -> Response:
     return Response(content, media_type="application/json", headers=told)
 
 
+@router.post("/{talk}/film")
+def film(talk: str, desk: OfDesk, coach: Who) -> JobTold:
+    """Draw the film, in the background."""
+    entry = _own(desk, coach, talk)
+    if not entry.talk.pieces:
+        raise SettingError("nothing of it is played", "something to film was expected")
+    names = _Names(desk.library, entry.attachment.golfer, coach)
+    refs = dict.fromkeys(ref for take in entry.talk.takes for ref in take.swings)
+    known = {ref: name for ref in refs if (name := names.of(ref))}
+    return told(start_film(desk, coach, entry, known))
+
+
+@router.get("/{talk}/film", include_in_schema=False)
+def film_file(talk: str, request: Request, desk: OfDesk, coach: Who) -> Response:
+    """The film that was made last."""
+    attachment = _own(desk, coach, talk).attachment
+    if attachment.file_key is None:
+        raise StoreError("there is no film of that", "one that was made was expected", "make it")
+    return send_bytes(request, desk.library.vault.read(attachment.file_key), "video/mp4")
+
+
 def told_talk(desk: Desk, entry: TalkEntry) -> TalkTold:
     """A talk-through as its contract has it."""
     attachment, talk = entry.attachment, entry.talk
     coach = load_golfer(desk.library, attachment.golfer).coach
     names = _Names(desk.library, attachment.golfer, coach)
-    told = _told_swings(desk.library, {ref for take in talk.takes for ref in take.swings})
+    moments = _told_swings(desk.library, {ref for take in talk.takes for ref in take.swings})
     return TalkTold(
         id=attachment.id,
         version=attachment.version,
@@ -251,9 +274,9 @@ def told_talk(desk: Desk, entry: TalkEntry) -> TalkTold:
                 start_ms=one.start_ms,
                 stop_ms=one.stop_ms,
             )
-            for one in shown_moments(talk, told)
+            for one in shown_moments(talk, moments)
         ),
-        film="",
+        film=f"/talk/{attachment.id}/film" if film_made(desk, entry) else "",
     )
 
 
@@ -279,7 +302,7 @@ def told_lines(talks: Iterable[Attachment], clip: str = "") -> tuple[TalkLine, .
 
 def send_bytes(request: Request, content: bytes, kind: str) -> Response:
     """A file, or the part of it that a player asks for (RFC 9110, section 14)."""
-    headers = {"accept-ranges": "bytes", "cache-control": "private, max-age=31536000, immutable"}
+    headers = {"accept-ranges": "bytes", "cache-control": "private, no-cache"}
     found = re.fullmatch(r"bytes=(\d*)-(\d*)", request.headers.get("range", ""))
     if found is None or found.groups() == ("", ""):
         return Response(content, media_type=kind, headers=headers)
