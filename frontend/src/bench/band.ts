@@ -3,7 +3,7 @@ import { lieOf, type Lie, type Size } from "../geometry/view";
 import { isSomewhere, type Point } from "../geometry/vector";
 import { paintFrame, paintShapes, unitOf, type Sheet } from "../paint/canvas";
 import { describe } from "../scene/describe";
-import { pointAt, rowOf, type MomentFact, type Shown, type SwingFacts } from "../scene/facts";
+import { pointAt, rowOf, shownAtPlace, type MomentFact, type Shown, type SwingFacts } from "../scene/facts";
 import { measured, told } from "../scene/measured";
 import { marksOf, type BenchState, type Row } from "../scene/state";
 import type { Bench, View } from "./bench";
@@ -86,10 +86,13 @@ export class Band implements View {
     const place = state.rows.findIndex((row) => row.swing === this.swing);
     const row = state.rows[place];
     const facts = this.#bench.facts.get(this.swing);
-    const each = shown[place];
-    if (row === undefined || facts === undefined || each === null || each === undefined) return;
-    const frame = this.#bench.film(this.swing)?.ready(each.place) ?? null;
-    if (frame === null && this.#painted !== "") return; // the last one stays until this one is there
+    const wanted = shown[place];
+    if (row === undefined || facts === undefined || wanted === null || wanted === undefined) return;
+    const there = this.#bench.film(this.swing)?.nearest(wanted.place) ?? null;
+    if (there === null && this.#painted !== "") return; // the last one stays until one is there
+    // While a hand hurries ahead of the decoder, what is there is shown, and called what it is.
+    const frame = there?.frame ?? null;
+    const each = there === null ? wanted : shownAtPlace(facts, there.place);
     const sheet: Sheet = {
       context: this.#context,
       size: this.#size,

@@ -29,6 +29,8 @@ export class Bench {
   #asked = 0;
   #shown: { state: BenchState; now: number } | null = null;
   #last: readonly (Shown | null)[] = [];
+  /** Whether a frame that should be shown is not there yet. */
+  #waits = false;
   /** Frames that were painted, and milliseconds from an event to its frame: for the bench's bench. */
   readonly counts = { painted: 0, awaited: 0 };
 
@@ -66,6 +68,9 @@ export class Bench {
     this.#swings.set(swing.told.swing, swing);
     this.#films.get(swing.told.swing)?.close();
     this.#films.set(swing.told.swing, film);
+    film.onFrame = () => {
+      if (this.#waits) this.repaint();
+    };
     this.#know();
     void this.#picture(swing.told.swing);
   }
@@ -175,6 +180,7 @@ export class Bench {
   /** Ask for the frames that are not there yet; they are painted when they come. */
   #want(state: BenchState, shown: readonly (Shown | null)[]): void {
     const back = state.run !== null && state.run.rate < 0;
+    this.#waits = false;
     shown.forEach((each, row) => {
       const film = each === null ? undefined : this.#films.get(each.swing);
       if (each === null || film === undefined) return;
@@ -182,12 +188,8 @@ export class Bench {
       const ahead = before?.swing === each.swing && before.place > each.place ? -1 : back ? -1 : 1;
       const there = film.ready(each.place) !== null;
       if (!there) this.counts.awaited += 1;
-      film.frame(each.place, ahead).then(
-        (frame) => {
-          if (!there && frame !== null) this.repaint();
-        },
-        (error: unknown) => this.onFault(error),
-      );
+      if (!there) this.#waits = true;
+      film.frame(each.place, ahead).catch((error: unknown) => this.onFault(error));
     });
     this.#last = shown;
   }

@@ -9,9 +9,19 @@
 import { EncodedPacketSink, Input, MP4, UrlSource, type InputVideoTrack } from "mediabunny";
 import type { Drawable } from "./canvas";
 
+/** A frame that is there, and which one it is. */
+export interface There {
+  readonly place: number;
+  readonly frame: Drawable;
+}
+
 export interface FilmFrames {
   /** The frame at a place if it is ready now. */
   ready(place: number): Drawable | null;
+  /** Of the frames that are there the one nearest to a place: shown, and named, until that is. */
+  nearest(place: number): There | null;
+  /** Hears of each frame that has come. */
+  onFrame: () => void;
   /**
    * The frame at a place; null where a later call made it needless. `ahead` is which way the
    * next ones will be wanted: 1 or -1.
@@ -89,12 +99,18 @@ class DecodedFilm implements FilmFrames {
     this.#source = source;
   }
 
+  onFrame: () => void = () => undefined;
+
   get held(): number {
     return this.#kept.size;
   }
 
   ready(place: number): Drawable | null {
     return this.#kept.get(place) ?? null;
+  }
+
+  nearest(place: number): There | null {
+    return nearestOf(this.#kept, place);
   }
 
   frame(place: number, ahead: number): Promise<Drawable | null> {
@@ -168,7 +184,8 @@ class DecodedFilm implements FilmFrames {
       const frame = await this.#decoded(place);
       if (this.#closed) return frame.close();
       this.#kept.set(place, frame);
-      this.#drop();
+      this.#drop(place);
+      this.onFrame();
       if (this.#want?.place === place) {
         this.#want.done(frame);
         this.#want = null;
@@ -228,17 +245,25 @@ class DecodedFilm implements FilmFrames {
     return decoder;
   }
 
-  /** Give back frames that lie too far from the cursor. */
-  #drop(): void {
+  /** Give back frames that lie too far from the cursor; the latest stays to be shown meanwhile. */
+  #drop(latest: number): void {
     const { place, ahead } = this.#near;
     for (const [each, frame] of this.#kept) {
       const off = (each - place) * ahead;
-      if (off > AHEAD || off < -BEHIND) {
+      if (each !== latest && (off > AHEAD || off < -BEHIND)) {
         frame.close();
         this.#kept.delete(each);
       }
     }
   }
+}
+
+function nearestOf(kept: ReadonlyMap<number, Drawable>, place: number): There | null {
+  let best: There | null = null;
+  for (const [each, frame] of kept) {
+    if (best === null || Math.abs(each - place) < Math.abs(best.place - place)) best = { place: each, frame };
+  }
+  return best;
 }
 
 /** The frames as pictures that the server sends: exact too, but slower. */
@@ -255,8 +280,14 @@ export class SentFilm implements FilmFrames {
     return this.#kept.size;
   }
 
+  onFrame: () => void = () => undefined;
+
   ready(place: number): Drawable | null {
     return this.#kept.get(place) ?? null;
+  }
+
+  nearest(place: number): There | null {
+    return nearestOf(this.#kept, place);
   }
 
   async frame(place: number): Promise<Drawable | null> {
@@ -268,6 +299,7 @@ export class SentFilm implements FilmFrames {
     if (!answer.ok) throw new FilmError(`the app answered ${answer.status}`);
     const picture = await createImageBitmap(await answer.blob());
     this.#kept.set(place, picture);
+    this.onFrame();
     const first = [...this.#kept.keys()][0];
     if (this.#kept.size > AHEAD + BEHIND && first !== undefined && first !== place) {
       this.#kept.get(first)?.close();

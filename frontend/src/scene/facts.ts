@@ -99,7 +99,10 @@ export function shownAt(state: BenchState, facts: Facts, now: number): (Shown | 
 }
 
 function shownOf(facts: SwingFacts, at_s: number): Shown {
-  const place = placeAt(facts.table, at_s);
+  return shownAtPlace(facts, placeAt(facts.table, at_s));
+}
+
+export function shownAtPlace(facts: SwingFacts, place: number): Shown {
   return {
     swing: facts.swing,
     place,
