@@ -16,7 +16,7 @@ import tempfile
 import time
 from pathlib import Path
 
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, Response, sync_playwright
 from tests.browser.browser import ARGUMENTS, CHROMIUM
 from tests.practising import a_link
 from tests.workbench import scenario_library, serving
@@ -93,9 +93,9 @@ def _sizes(browser: Browser, address: str) -> dict[str, int]:
     context = browser.new_context(viewport={"width": 390, "height": 844})
     page = context.new_page()
 
-    def note(response: object) -> None:
-        kind = _kind(response.url)  # type: ignore[attr-defined]
-        sizes[kind] = sizes.get(kind, 0) + len(response.body())  # type: ignore[attr-defined]
+    def note(response: Response) -> None:
+        kind = _kind(response.url)
+        sizes[kind] = sizes.get(kind, 0) + len(response.body())
 
     page.on("response", note)
     page.goto(address)

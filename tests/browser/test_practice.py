@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Literal
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, Response, sync_playwright
 from sqlalchemy import delete
 
 from causeline.model.library import LessonEntry, Link
@@ -155,10 +155,11 @@ def test_it_is_light(browser: Browser, linked: tuple[str, Link]) -> None:
     context = phone(browser)
     page = context.new_page()
     sizes: dict[str, int] = {}
-    page.on(
-        "response",
-        lambda one: sizes.setdefault(one.url, len(one.body()) if one.ok else 0),
-    )
+
+    def note(response: Response) -> None:
+        sizes[response.url] = len(response.body()) if response.ok else 0
+
+    page.on("response", note)
     page.goto(linked[0])
     page.wait_for_load_state("networkidle")
     told = {url: size for url, size in sizes.items() if "/picture/" not in url}

@@ -223,7 +223,7 @@ export class PracticePage {
 
   private entry(one: CheckIn & { waits: boolean }): HTMLElement {
     const entry = make("li", "entry");
-    const when = new Date(one.at).toLocaleString(this.data.language, { dateStyle: "medium", timeStyle: "short" });
+    const when = new Date(one.at).toLocaleString(british(this.data.language), { dateStyle: "medium", timeStyle: "short" });
     entry.append(make("p", "when", when));
     if (one.felt !== "") entry.append(labelled(this.say("back.you"), one.felt));
     if (one.waits) entry.append(make("p", "quiet", this.say("send.waits")));
@@ -253,6 +253,11 @@ export class PracticePage {
     }
     return told;
   }
+}
+
+/** English is British unless it says more, as in the lesson. */
+function british(language: string): string {
+  return language === "en" ? "en-GB" : language;
 }
 
 /** The part of the page with that name. */
