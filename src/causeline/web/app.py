@@ -30,6 +30,7 @@ from causeline.web import (
     passkeys,
     practice,
     practice_sent,
+    privacy,
     progress,
     references,
     reminders,
@@ -62,6 +63,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     access.router,
     passkeys.router,
     health.router,
+    privacy.router,
 )
 """A group of pages or of JSON routes adds its router here."""
 YEAR_S = 365 * 24 * 3600
