@@ -2191,8 +2191,8 @@ export interface operations {
             readonly query?: never;
             readonly header?: never;
             readonly path: {
-                readonly talk: string;
                 readonly take: string;
+                readonly talk: string;
             };
             readonly cookie?: never;
         };
@@ -2225,8 +2225,8 @@ export interface operations {
             readonly query?: never;
             readonly header?: never;
             readonly path: {
-                readonly talk: string;
                 readonly take: string;
+                readonly talk: string;
             };
             readonly cookie?: never;
         };
@@ -2255,8 +2255,8 @@ export interface operations {
             readonly query?: never;
             readonly header?: never;
             readonly path: {
-                readonly talk: string;
                 readonly take: string;
+                readonly talk: string;
             };
             readonly cookie?: never;
         };
@@ -2291,9 +2291,9 @@ export interface operations {
             readonly query?: never;
             readonly header?: never;
             readonly path: {
-                readonly talk: string;
                 readonly take: string;
                 readonly number: number;
+                readonly talk: string;
             };
             readonly cookie?: never;
         };
@@ -2326,8 +2326,8 @@ export interface operations {
             readonly query?: never;
             readonly header?: never;
             readonly path: {
-                readonly talk: string;
                 readonly take: string;
+                readonly talk: string;
             };
             readonly cookie?: never;
         };

@@ -189,6 +189,15 @@ def save_take_removed(library: Library, talk: str, take: str) -> None:
     library.tidy()
 
 
+def load_talk_head(library: Library, name: str) -> Attachment:
+    """Whose a talk-through is, and what is played. Raises StoreError where there is none."""
+    with library.database.reading() as connection:
+        attachment = needed(connection, Attachment, ATTACHMENTS, name)
+    if attachment.kind is not Kind.TALK_THROUGH:
+        raise missing(ATTACHMENTS, name)
+    return attachment
+
+
 def load_talk(library: Library, name: str) -> TalkEntry:
     """A talk-through. Raises StoreError where there is none, TalkFileError for a damaged one."""
     with library.database.reading() as connection:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
-from dataclasses import replace
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Form, Response, UploadFile
+from fastapi import APIRouter, Depends, Form, Response, UploadFile
 from starlette.requests import Request
 
 from causeline.errors import CauselineError, SettingError, StoreError, TalkFileError
@@ -29,6 +30,7 @@ from causeline.store.library_talks import (
     TalkEntry,
     load_spoken,
     load_talk,
+    load_talk_head,
     load_talks,
     save_pieces,
     save_take_begun,
@@ -69,6 +71,34 @@ _ID = re.compile(r"[0-9a-f]{32}")
 _SWING = re.compile(r"([0-9a-f]{32})\.([1-9][0-9]{0,3})")
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Owned:
+    """A talk-through of one of the golfers of who asks."""
+
+    id: str
+    desk: Desk
+    coach: Coach
+
+    def entry(self) -> TalkEntry:
+        """All of it."""
+        return load_talk(self.desk.library, self.id)
+
+    def told(self) -> TalkTold:
+        """All of it, as its contract has it."""
+        return told_talk(self.desk, self.entry())
+
+
+def owned(talk: str, desk: OfDesk, coach: Who) -> Owned:
+    """The talk-through of the address; of another coach's nothing is said."""
+    head = load_talk_head(desk.library, _named(talk))
+    if load_golfer(desk.library, head.golfer).coach != coach.id:
+        raise StoreError("no such talk-through is here", "one of your golfers' was expected")
+    return Owned(talk, desk, coach)
+
+
+Own = Annotated[Owned, Depends(owned)]
+
+
 @router.put("/{talk}")
 def begin_talk(talk: str, begun: TalkBegun, desk: OfDesk, coach: Who) -> TalkTold:
     """Begin a talk-through under a name of the browser's own making; asked twice, it is there."""
@@ -84,7 +114,7 @@ def begin_talk(talk: str, begun: TalkBegun, desk: OfDesk, coach: Who) -> TalkTol
         desk.library,
         Attachment(talk, clip.golfer, Kind.TALK_THROUGH, content, now, begun.lesson, clip.id),
     )
-    return told_talk(desk, _own(desk, coach, talk))
+    return owned(talk, desk, coach).told()
 
 
 @router.get("/of/{swing}")
@@ -95,68 +125,63 @@ def talks_of(swing: str, desk: OfDesk, coach: Who) -> tuple[TalkLine, ...]:
 
 
 @router.get("/{talk}")
-def talk_told(talk: str, desk: OfDesk, coach: Who) -> TalkTold:
+def talk_told(own: Own) -> TalkTold:
     """All of a talk-through but its sound."""
-    return told_talk(desk, _own(desk, coach, talk))
+    return own.told()
 
 
 @router.put("/{talk}/takes/{take}", status_code=204)
 def begin_take(
-    talk: str,
+    own: Own,
     take: str,
     swings: Annotated[str, Form(max_length=4000)],
     start: Annotated[str, Form()],
-    desk: OfDesk,
-    coach: Who,
     voice: Annotated[str, Form(max_length=80)] = "",
 ) -> None:
     """Begin a take: `swings` are names with a space between, `start` the screen as JSON."""
-    _own(desk, coach, talk)
     names = swings.split()
     if not 0 < len(names) <= MOST_SWINGS:
         raise SettingError(f"{len(names)} swings came", f"1 to {MOST_SWINGS} were expected")
-    refs = tuple(_ref(desk.library, coach, name) for name in names)
+    refs = tuple(_ref(own.desk.library, own.coach, name) for name in names)
     screen = load_screen_text(start)
     try:
         Take(_named(take), refs, screen, (), 0)
     except ValueError as error:  # what is on the screen is not among the swings
         raise TalkFileError(str(error)) from error
     kind = load_kind(voice) if voice else ""
-    save_take_begun(desk.library, Begun(take, talk, refs, screen, kind))
+    save_take_begun(own.desk.library, Begun(take, own.id, refs, screen, kind))
 
 
 @router.put("/{talk}/takes/{take}/parts/{number}", status_code=204)
 def keep_part(
-    talk: str,
+    own: Own,
     take: str,
     number: int,
     events: Annotated[str, Form()],
     ends_ms: Annotated[int, Form(ge=0)],
-    desk: OfDesk,
-    coach: Who,
     sound: UploadFile | None = None,
 ) -> None:
     """Keep about a second of a take; the same part sent again is kept once."""
-    _own(desk, coach, talk)
     heard = sound.file.read(MOST_PART + 1) if sound is not None else b""
     if len(heard) > MOST_PART:
         raise TalkFileError(f"a part with more than {MOST_PART} bytes of sound came")
     part = Part(number, load_events_text(events, f"part {number}"), heard, ends_ms)
-    save_take_part(desk.library, talk, take, part)
+    save_take_part(own.desk.library, own.id, take, part)
 
 
 @router.post("/{talk}/takes/{take}/close")
-def close_take(talk: str, take: str, closed: TakeClosed, desk: OfDesk, coach: Who) -> TakeTold:
+def close_take(own: Own, take: str, closed: TakeClosed) -> TakeTold:
     """The take as it is kept; 404 names the parts that have not come."""
-    entry = _own(desk, coach, talk)
-    whole = save_take_closed(desk.library, talk, take, closed.parts, closed.starts_ms)
-    return _told_take(talk, whole, _Names(desk.library, entry.attachment.golfer, coach))
+    library = own.desk.library
+    whole = save_take_closed(library, own.id, take, closed.parts, closed.starts_ms)
+    golfer = load_talk_head(library, own.id).golfer
+    return _told_take(own.id, whole, _Names(library, golfer, own.coach.id))
 
 
 @router.post("/{talk}/takes/{take}/place")
-def place_take(talk: str, take: str, placed: TakePlaced, desk: OfDesk, coach: Who) -> TalkTold:
+def place_take(own: Own, take: str, placed: TakePlaced) -> TalkTold:
     """Play a closed take; one that is played already stays where it is."""
-    entry = _own(desk, coach, talk)
+    entry = own.entry()
     new = next((one for one in entry.talk.takes if one.id == take), None)
     if new is None:
         raise StoreError("that take is not closed", "a closed one was expected", "close it first")
@@ -165,89 +190,92 @@ def place_take(talk: str, take: str, placed: TakePlaced, desk: OfDesk, coach: Wh
         if placed.version != entry.attachment.version or not start <= stop <= entry.talk.lasts_ms:
             start = stop = entry.talk.lasts_ms
         pieces = respoken(entry.talk.pieces, start, stop, new)
-        save_pieces(desk.library, entry, replace(entry.talk, pieces=pieces))
-    return told_talk(desk, load_talk(desk.library, talk))
+        save_pieces(own.desk.library, entry, replace(entry.talk, pieces=pieces))
+    return own.told()
 
 
 @router.post("/{talk}/cut")
-def cut_passage(talk: str, cut: PassageCut, desk: OfDesk, coach: Who) -> TalkTold:
+def cut_passage(own: Own, cut: PassageCut) -> TalkTold:
     """Leave out a passage, or all but it; 409 where another tab changed the talk-through."""
-    entry = _own(desk, coach, talk)
+    entry = own.entry()
     edit = trimmed if cut.keep else without
-    try:
+    with _told_as_talk():
         pieces = edit(entry.talk.pieces, cut.start_ms, cut.stop_ms)
-    except ValueError as error:
-        raise TalkFileError(str(error)) from error
-    edited = replace(entry, attachment=replace(entry.attachment, version=cut.version))
-    save_pieces(desk.library, edited, replace(entry.talk, pieces=pieces))
-    return told_talk(desk, load_talk(desk.library, talk))
-
-
-@router.delete("/{talk}/takes/{take}", status_code=204)
-def remove_take(talk: str, take: str, desk: OfDesk, coach: Who) -> None:
-    """Delete a take that is not played."""
-    _own(desk, coach, talk)
-    save_take_removed(desk.library, talk, take)
+    return _edited(own, entry, cut.version, replace(entry.talk, pieces=pieces))
 
 
 @router.put("/{talk}/pieces")
-def play_pieces(talk: str, wanted: PiecesWanted, desk: OfDesk, coach: Who) -> TalkTold:
+def play_pieces(own: Own, wanted: PiecesWanted) -> TalkTold:
     """Change what is played; 409 where another tab changed it meanwhile."""
-    entry = _own(desk, coach, talk)
-    try:
+    entry = own.entry()
+    with _told_as_talk():
         changed = Talk(entry.talk.takes, wanted.pieces, wanted.title)
+    return _edited(own, entry, wanted.version, changed)
+
+
+def _edited(own: Owned, entry: TalkEntry, version: int, talk: Talk) -> TalkTold:
+    """Saved over the version that was edited, and over no other."""
+    edited = replace(entry, attachment=replace(entry.attachment, version=version))
+    save_pieces(own.desk.library, edited, talk)
+    return own.told()
+
+
+@contextmanager
+def _told_as_talk() -> Iterator[None]:
+    try:
+        yield
     except ValueError as error:
         raise TalkFileError(str(error)) from error
-    edited = replace(entry, attachment=replace(entry.attachment, version=wanted.version))
-    save_pieces(desk.library, edited, changed)
-    return told_talk(desk, load_talk(desk.library, talk))
+
+
+@router.delete("/{talk}/takes/{take}", status_code=204)
+def remove_take(own: Own, take: str) -> None:
+    """Delete a take that is not played."""
+    save_take_removed(own.desk.library, own.id, take)
 
 
 @router.delete("/{talk}", status_code=204)
-def remove_talk(talk: str, desk: OfDesk, coach: Who) -> None:
+def remove_talk(own: Own) -> None:
     """Delete a talk-through for good."""
-    _own(desk, coach, talk)
-    save_attachments_removed(desk.library, [talk])
+    save_attachments_removed(own.desk.library, [own.id])
 
 
 @router.get("/{talk}/takes/{take}/sound", include_in_schema=False)
-def sound(talk: str, take: str, request: Request, desk: OfDesk, coach: Who) -> Response:
+def sound(own: Own, take: str, request: Request) -> Response:
     """The sound of a take."""
-    entry = _own(desk, coach, talk)
-    voice = next((one.voice for one in entry.talk.takes if one.id == take), None)
+    voice = next((one.voice for one in own.entry().talk.takes if one.id == take), None)
     if voice is None:
         raise StoreError("that take has no sound", "one that was spoken was expected")
-    return send_bytes(request, desk.library.vault.read(voice.key), voice.kind.split(";")[0])
+    return send_bytes(request, own.desk.library.vault.read(voice.key), voice.kind.split(";")[0])
 
 
 @router.get("/{talk}/file", include_in_schema=False)
-def file(talk: str, desk: OfDesk, coach: Who) -> Response:
+def file(own: Own) -> Response:
     """The talk file: everything, its sound included, to be kept elsewhere."""
-    entry = _own(desk, coach, talk)
-    content = save_talk_bytes(load_spoken(desk.library, entry.talk))
-    told = {"content-disposition": f'attachment; filename="talk-{talk[:8]}.json"'}
+    content = save_talk_bytes(load_spoken(own.desk.library, own.entry().talk))
+    told = {"content-disposition": f'attachment; filename="talk-{own.id[:8]}.json"'}
     return Response(content, media_type="application/json", headers=told)
 
 
 @router.post("/{talk}/film")
-def film(talk: str, desk: OfDesk, coach: Who) -> JobTold:
+def film(own: Own) -> JobTold:
     """Draw the film, in the background."""
-    entry = _own(desk, coach, talk)
+    entry = own.entry()
     if not entry.talk.pieces:
         raise SettingError("nothing of it is played", "something to film was expected")
-    names = _Names(desk.library, entry.attachment.golfer, coach)
+    names = _Names(own.desk.library, entry.attachment.golfer, own.coach.id)
     refs = dict.fromkeys(ref for take in entry.talk.takes for ref in take.swings)
     known = {ref: name for ref in refs if (name := names.of(ref))}
-    return told(start_film(desk, coach, entry, known))
+    return told(start_film(own.desk, own.coach, entry, known))
 
 
 @router.get("/{talk}/film", include_in_schema=False)
-def film_file(talk: str, request: Request, desk: OfDesk, coach: Who) -> Response:
+def film_file(own: Own, request: Request) -> Response:
     """The film that was made last."""
-    attachment = _own(desk, coach, talk).attachment
-    if attachment.file_key is None:
+    key = load_talk_head(own.desk.library, own.id).file_key
+    if key is None:
         raise StoreError("there is no film of that", "one that was made was expected", "make it")
-    return send_bytes(request, desk.library.vault.read(attachment.file_key), "video/mp4")
+    return send_bytes(request, own.desk.library.vault.read(key), "video/mp4")
 
 
 def told_talk(desk: Desk, entry: TalkEntry) -> TalkTold:
@@ -315,14 +343,6 @@ def send_bytes(request: Request, content: bytes, kind: str) -> Response:
     return Response(content[start:stop], 206, media_type=kind, headers=headers)
 
 
-def _own(desk: Desk, coach: Coach, talk: str) -> TalkEntry:
-    """A talk-through of one of the coach's golfers; of another's nothing is said."""
-    entry = load_talk(desk.library, _named(talk))
-    if load_golfer(desk.library, entry.attachment.golfer).coach != coach.id:
-        raise StoreError("no such talk-through is here", "one of your golfers' was expected")
-    return entry
-
-
 def _named(name: str) -> str:
     if not _ID.fullmatch(name):
         raise SettingError(f"{name[:40]!r} came as a name", "32 hexadecimal digits were expected")
@@ -352,9 +372,8 @@ def _ref(library: Library, coach: Coach, swing: str) -> SwingRef:
 class _Names:
     """What pages call the swings of takes."""
 
-    def __init__(self, library: Library, golfer: str, coach: Coach | str) -> None:
-        self._library, self._golfer = library, golfer
-        self._coach = coach if isinstance(coach, str) else coach.id
+    def __init__(self, library: Library, golfer: str, coach: str) -> None:
+        self._library, self._golfer, self._coach = library, golfer, coach
         self._known: dict[str, str] = {}
 
     def of(self, ref: SwingRef) -> str:
