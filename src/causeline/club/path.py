@@ -33,6 +33,8 @@ SLACK = 0.04
 DEAREST = 12.0
 """Most that one turn can cost."""
 
+MOST_BEND = 1.5
+"""Radians; beyond that a guess is no more astray."""
 
 HINGED, FOLDED = 0.8, 6.0
 """Cosine of the smallest angle between forearm and shaft that costs nothing (37°), and the price of
@@ -71,6 +73,9 @@ class Path:
     """(n,)."""
     step_cost: Floats
     """(n,) what it cost to come to the frame's guess."""
+    bend: Floats
+    """(n,) radians between the frame's guess and where the frames around put the club, as far as
+    `MOST_BEND`; 0 where they do not say."""
 
 
 def track_path(
@@ -162,7 +167,7 @@ def _walked_back(
         if len(costs)
     ]
     if not ends:
-        return Path(chosen, step_cost)
+        return Path(chosen, step_cost, np.zeros(n))
     frame = min(ends)[1]
     row = int(total[frame].argmin())
     while frame >= 0:
@@ -173,7 +178,7 @@ def _walked_back(
             gap_s = float(time_s[frame] - time_s[before])
             step_cost[frame] = _turn_cost(one, other, freedom[before : frame + 1], gap_s)[0, 0]
         frame, row = before, row_before
-    return Path(chosen, step_cost)
+    return Path(chosen, step_cost, np.zeros(n))
 
 
 def _settled(path: Path, ways: list[Floats], price: list[Floats], time_s: Floats) -> Path:
@@ -193,7 +198,17 @@ def _settled(path: Path, ways: list[Floats], price: list[Floats], time_s: Floats
             chosen[frame] = row if cost[row] < LEAPS_PRICE else -1
     _fill(chosen, ways, price, time_s)
     step_cost[chosen < 0] = 0.0
-    return Path(chosen, step_cost)
+    return Path(chosen, step_cost, _bends(chosen, ways, time_s))
+
+
+def _bends(chosen: NDArray[np.int64], ways: list[Floats], time_s: Floats) -> Floats:
+    bends = np.zeros(len(chosen))
+    for frame in np.flatnonzero(chosen >= 0):
+        place, _ = _expected(chosen, ways, time_s, int(frame))
+        here = ways[frame][chosen[frame]]
+        cross, dot = here[0] * place[1] - here[1] * place[0], float(here @ place)
+        bends[frame] = min(abs(np.nan_to_num(np.arctan2(cross, dot))), MOST_BEND)
+    return bends
 
 
 def _fill(

@@ -17,10 +17,18 @@ from causeline.quantities.angle import Floats
 CLUB_LENGTH = 0.57
 """Of a stature, grip end to hosel: irons 0.5, drivers 0.64 (common practice)."""
 
-SURE = (-1.3, 2.4, -1.7, -0.2, -1.5, 3.0)
-"""Log-odds that a chosen line is within 5°: none, its score, that of the frame's next best line,
-its step's cost, radians off half-way between the frames beside it, its length in clubs. Fitted
-on rendered clips of known truth; see training/club/README.md."""
+SURE = (-7.2, 5.6, -1.4, 1.7, -1.9, 5.5, -1.3)
+"""Log-odds that a chosen line is within 5°: none, its score, that of the frame's best line that
+goes elsewhere, its length up to `LONG_ENOUGH` as a share of that, how far it bends from where the
+frames around put it, the mean score of the lines chosen around it, the dearest step around it.
+Fitted on rendered clips of known truth; see training/club/README.md."""
+
+LONG_ENOUGH = 0.35
+"""Lengths of the club from which a line is no likelier for being longer."""
+ELSEWHERE = np.radians(12.0)
+AROUND_S = 0.05
+"""Half of the time around a frame that speaks for it."""
+DEAREST_STEP = 6.0
 
 BRIDGED = 0.35
 """Confidence right beside a seen frame; it halves every `HALVES_S`."""
@@ -117,29 +125,23 @@ def _confidence(
 ) -> Floats:
     """(n,); `ways` (n, 2) run from grip end to hosel in lengths of the club."""
     seen = path.chosen >= 0
-    score, second = np.transpose(
+    score, rival = np.transpose(
         [_best_two(one, int(row)) for one, row in zip(guesses, path.chosen, strict=True)]
     )
-    long = np.hypot(*ways.T)
-    evidence = np.stack(
-        [np.ones(len(seen)), score, second, path.step_cost, _astray(ways), long], axis=-1
-    )
+    near = np.abs(time_s[:, None] - time_s[None]) <= AROUND_S + 1e-6
+    long = np.minimum(np.hypot(*ways.T) / LONG_ENOUGH, 1.0)
+    around = near @ score / near.sum(axis=1)
+    jump = np.minimum(np.where(near, path.step_cost, 0.0).max(axis=1), DEAREST_STEP)
+    evidence = np.stack([np.ones(len(seen)), score, rival, long, path.bend, around, jump], axis=-1)
     gap = np.abs(time_s[:, None] - time_s[seen][None]).min(axis=1)
     return np.where(seen, expit(evidence @ np.array(SURE)), BRIDGED * 0.5 ** (gap / HALVES_S))
 
 
 def _best_two(guesses: ClubGuesses, row: int) -> tuple[float, float]:
-    """Score of the chosen line, and of the best of the others."""
+    """Score of the chosen line, and of the best of those that go elsewhere; 0 where none is."""
     if row < 0:
         return 0.0, 0.0
-    others = np.delete(guesses.score, row)
-    return float(guesses.score[row]), float(others.max(initial=0.0))
-
-
-def _astray(ways: Floats) -> Floats:
-    """(n,) how far each direction lies from half-way between its neighbours', radians, up to 1."""
-    turn = np.unwrap(np.arctan2(ways[:, 1], ways[:, 0]))
-    off = np.zeros(len(turn))
-    if len(turn) > 2:
-        off[1:-1] = np.abs(turn[1:-1] - (turn[:-2] + turn[2:]) / 2)
-    return np.minimum(off, 1.0)
+    way = guesses.hosel - guesses.butt
+    cross = way[:, 0] * way[row, 1] - way[:, 1] * way[row, 0]
+    apart = np.abs(np.arctan2(cross, way @ way[row]))
+    return float(guesses.score[row]), float(guesses.score[apart > ELSEWHERE].max(initial=0.0))
