@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from causeline.store.library_access import load_passkeys, save_password
-from causeline.store.library_people import load_audit, load_coaches
+from causeline.store.library_people import load_audit, load_coaches, load_golfers
 from causeline.web.desk import Desk
 from tests.browser.browser import AXE, chromium
 from tests.shelf import a_coach, a_golfer
@@ -149,7 +149,8 @@ def test_the_pages_are_clean_at_every_size(
     assert clean(page) == []
     page.get_by_label("Password").fill(WORDS)
     page.get_by_role("button", name="Sign in", exact=True).click()
-    for name in ("access", "access/coaches", "access/done"):
+    golfer = load_golfers(empty_desk.library)[0].id
+    for name in ("access", "access/coaches", "access/done", f"golfers/{golfer}/privacy"):
         page.goto(f"{address}/{name}")
         assert clean(page) == [], name
         for width, height in SIZES:

@@ -154,18 +154,27 @@ def _page(desk: Desk, golfer: GolferEntry, said: str = "", wrong: str = "") -> P
         name=golfer.golfer.name,
         junior=junior,
         speaks=golfer.guardian if junior else golfer.golfer.name,
-        purposes=tuple(
-            PurposeLine(
-                each.value, *WORDS[each][:2], each in allowed,
-                _state(each, each in allowed, consents, junior), WORDS[each][2],
-            )
-            for each in Purpose
-        ),
+        purposes=tuple(_line(each, each in allowed, consents, junior) for each in Purpose),
         links=len(open_links),
         holds=f"{_count(clips, 'clip')}, {_count(lessons, 'lesson')}",
         said=said,
         wrong=wrong,
-    )  # fmt: skip
+    )
+
+
+def _line(
+    purpose: Purpose, allowed: bool, consents: tuple[Consent, ...], junior: bool
+) -> PurposeLine:
+    title, means, goes = WORDS[purpose]
+    return PurposeLine(
+        value=purpose.value,
+        title=title,
+        means=means,
+        allowed=allowed,
+        assumed=allowed and not any(each.purpose is purpose for each in consents),
+        state=_state(purpose, allowed, consents, junior),
+        goes=goes,
+    )
 
 
 def _state(purpose: Purpose, allowed: bool, consents: tuple[Consent, ...], junior: bool) -> str:

@@ -14,6 +14,8 @@ class PurposeLine:
     means: str
     """What it lets the coach do."""
     allowed: bool
+    assumed: bool
+    """Allowed, though nobody said so yet."""
     state: str
     """How it stands and since when, in words."""
     goes: str
