@@ -73,10 +73,13 @@ async function fresh(event: Fetching, request: Request): Promise<Response> {
   }
 }
 
-/** What does not change is taken from the phone. */
+/** What does not change is taken from the phone; a page that is not kept gives way to the golfer's own. */
 async function kept(request: Request): Promise<Response> {
-  const known = await (await caches.open(CACHE)).match(request.url, { ignoreVary: true });
-  return known ?? fetch(request);
+  const cache = await caches.open(CACHE);
+  const known = await cache.match(request.url, { ignoreVary: true });
+  if (known !== undefined) return known;
+  const page = request.mode === "navigate" ? await cache.match(new URL(ROOT, self.location.origin)) : undefined;
+  return page === undefined ? fetch(request) : fetch(request).catch(() => page);
 }
 
 /** Everything of this page leaves the phone. */
