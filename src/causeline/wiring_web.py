@@ -6,7 +6,6 @@ import logging
 import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from functools import partial
 from pathlib import Path
 
 from fastapi import FastAPI
@@ -31,6 +30,7 @@ from causeline.web.guard import LOOPBACK
 from causeline.web.jobs import Jobs, Report
 from causeline.web.made import Workshop
 from causeline.web.progress_doors import ProgressDoors
+from causeline.web.proxying import serve_proxies
 from causeline.web.stills import serve_stills
 from causeline.web.talk_doors import TalkDoors
 from causeline.wiring import Filmed, TakeAway, lesson_files, measure_texts
@@ -72,7 +72,12 @@ def open_workbench(
     """The app on a library, reading what waits; everything ends with the server."""
     reader = Reader(library, workers)
     desk = open_desk(library, reader)
-    reader.ready = partial(serve_stills, desk)
+
+    def ready(entry: ReadingEntry) -> None:
+        serve_stills(desk, entry)
+        serve_proxies(desk, entry)
+
+    reader.ready = ready
 
     def stop() -> None:
         desk.phone.close()

@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from causeline.model.access import Made
+from causeline.model.library import ReadingEntry
 from causeline.model.proxy import Proxy
 from causeline.reading.proxies import Wanted, run_proxy
 from causeline.store.library_made import load_made
 from causeline.store.library_proxies import LibraryProxies
+from causeline.store.library_readings import load_swings
 from causeline.web.desk import Desk
 from causeline.web.jobs import Job, Report
 from causeline.web.shelf import ShelfSwing
@@ -25,8 +27,8 @@ class ProxyState:
 
 def wanted_of(one: ShelfSwing) -> Wanted:
     """Which frames of which clip a swing is."""
-    frames = one.shown.swing.body.frames
-    return Wanted(one.clip.sha256, int(frames[0]), int(frames[-1]))
+    swing = one.shown.swing
+    return Wanted(one.clip.sha256, int(swing.first_frame), int(swing.last_frame))
 
 
 def find_proxy(desk: Desk, one: ShelfSwing) -> Made | None:
@@ -49,11 +51,22 @@ def make_ready(desk: Desk, one: ShelfSwing) -> Job | None:
 
     A sheet that opens may call this, so that the bench need not wait.
     """
-    wanted, shelf = wanted_of(one), LibraryProxies(desk.library)
+    return _begun(desk, wanted_of(one))
+
+
+def serve_proxies(desk: Desk, entry: ReadingEntry) -> None:
+    """Begin to make the frames of a reading's swings ready, rehearsals left out."""
+    for swing in load_swings(desk.library, entry.id):
+        if not swing.rehearsal:
+            _begun(desk, Wanted(entry.sha256, swing.first_frame, swing.last_frame))
+
+
+def _begun(desk: Desk, wanted: Wanted) -> Job | None:
+    shelf = LibraryProxies(desk.library)
     if shelf.proxy(wanted.key) is not None:
         return None
 
     def work(report: Report) -> None:
         run_proxy(shelf, desk.proxies, wanted, report)
 
-    return desk.jobs.start(f"the frames of {one.clip.name}", work, key=wanted.key)
+    return desk.jobs.start("the frames of a swing", work, key=wanted.key)
