@@ -181,12 +181,12 @@ def web(scenario_desk: Desk) -> Iterator[TestClient]:
 
 
 @contextmanager
-def serving(desk: Desk, *, read: bool = False) -> Iterator[str]:
-    """A real server on a free port; gives its address without the last slash. `read` reads too."""
+def serving(desk: Desk, *, read: bool = False, port: int = 0) -> Iterator[str]:
+    """A real server, on a free port; gives its address without the last slash. `read` reads too."""
     reader = desk.readings if read and isinstance(desk.readings, Reader) else None
     if reader is not None:
         reader.start()
-    listening = socket.create_server(("127.0.0.1", 0))
+    listening = socket.create_server(("127.0.0.1", port))
     config = uvicorn.Config(serve_app(desk), log_level="warning", timeout_graceful_shutdown=1)
     server = uvicorn.Server(config)
     thread = threading.Thread(target=server.run, args=([listening],), daemon=True)
