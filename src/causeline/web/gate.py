@@ -39,7 +39,10 @@ OPEN = (
 )  # fmt: skip
 """Addresses that need no signing in: each has its own secret, or shows nothing of anybody."""
 NEVER_LOOKED_AT = ("/assets/", "/built/", "/fonts/", "/healthz")
+LIMITED_THERE = ("/g/",)
+"""Golfers' links are counted by link: many phones may share one address."""
 STRANGERS_PER_MINUTE = 240
+YEAR_S = 365 * 24 * 3600
 LOOKED_AT = 64 * 1024
 """How far into a body with files ids are looked for; other bodies are looked at whole."""
 _ID = re.compile(rb"(?<![0-9a-f])(?:[0-9a-f]{32}|[0-9a-f]{64})(?![0-9a-f])")
@@ -81,7 +84,7 @@ class Gate:
         locked = signed is None and await run_in_threadpool(self._is_locked)
         scope["state"][STRANGER] = locked
         try:
-            if locked:
+            if locked and not scope["path"].startswith(LIMITED_THERE):
                 self._strangers.take(_client(scope))
                 if not scope["path"].startswith(OPEN):
                     await _to_sign_in(request)(scope, receive, send)
@@ -124,15 +127,15 @@ class Gate:
         return body
 
     def _turning(self, send: Send, signed: SignedIn | None) -> Send:
-        """Hand the browser its session's new secret, where it turned."""
-        if signed is None or not signed.secret:
-            return send
-        told = session_cookie(self.policy, signed.secret)
+        """Hand the browser its session's new secret, where it turned; by https, keep it there."""
+        told = session_cookie(self.policy, signed.secret) if signed and signed.secret else ""
 
         async def sent(message: Message) -> None:
             if message["type"] == "http.response.start":
                 headers = MutableHeaders(scope=message)
-                if not any(SESSION in each for each in headers.getlist("set-cookie")):
+                if self.policy.secure:
+                    headers["strict-transport-security"] = f"max-age={YEAR_S}"
+                if told and not any(SESSION in each for each in headers.getlist("set-cookie")):
                     headers.append("set-cookie", told)
             await send(message)
 

@@ -15,7 +15,7 @@ from causeline.store.library_people import load_audit, load_coaches, save_coach
 from causeline.web.access import BY_ADDRESS, BY_NAME
 from causeline.web.app import serve_app
 from causeline.web.desk import Desk
-from causeline.web.gate import SESSION, Policy
+from causeline.web.gate import SESSION, STRANGERS_PER_MINUTE, Policy
 from causeline.web.rates import Rate
 from tests.shelf import a_clip, a_golfer
 from tests.workbench import asking
@@ -130,6 +130,16 @@ def test_a_session_is_for_the_browser_alone(
     for part in ("HttpOnly", "Secure", "SameSite=Lax", "Path=/"):
         assert part in given
     assert "Domain" not in given
+    assert answer.headers["strict-transport-security"] == "max-age=31536000"  # RFC 6797
+
+
+def test_strangers_are_counted_by_address_and_golfers_by_link(
+    empty_desk: Desk, academy: dict[Role, tuple[Coach, GolferEntry]]
+) -> None:
+    with client(empty_desk) as browser:
+        told = [browser.get("/golfers").status_code for _ in range(STRANGERS_PER_MINUTE + 1)]
+        assert (told[0], told[-1]) == (303, 429)
+        assert browser.get("/g/" + "x" * 32).status_code != 429
 
 
 def test_signing_out_ends_it_also_for_who_copied_the_cookie(
