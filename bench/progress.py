@@ -16,7 +16,6 @@ import argparse
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
-from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -140,8 +139,8 @@ def curves(golfers: int) -> dict[str, list[float]]:
 
 
 def picture(found: dict[str, list[float]]) -> str:
-    """The power curve as an SVG picture; each line is named at its end."""
-    wide, high, left, top, bottom = 820, 440, 60, 20, 60
+    """The power curve as an SVG picture; the key names the lines from the left one on."""
+    wide, high, left, top, bottom = 840, 440, 60, 20, 60
     style = (
         "text{font:14px sans-serif;fill:#0d2335}.axis{stroke:#0d2335;fill:none}"
         ".hair{stroke:#c3cfd6}.line{fill:none;stroke:#0d2335;stroke-width:2}"
@@ -165,24 +164,18 @@ def picture(found: dict[str, list[float]]) -> str:
         parts.append(f'<text x="{left - 44}" y="{y(tenth / 10) + 5:.1f}">{tenth * 10} %</text>')
     parts += [f'<text x="{x(s) - 8:.1f}" y="{high - 38}">{s}°</text>' for s in SIZES[::2]]
     parts.append(f'<path class="chance" d="M{left} {y(0.05):.1f}h{across}"/>')
-    dashes = ("", "2 4", "8 4", "14 4 2 4", "4 2")
-    ends = _apart([y(values[-1]) for values in found.values()], 22)
-    for (name, values), dash, end in zip(found.items(), dashes, ends, strict=True):
+    dashes = dict(zip(found, ("", "2 4", "8 4", "14 4 2 4", "4 2"), strict=True))
+    for name, values in found.items():
         points = "L".join(f"{x(s):.1f} {y(v):.1f}" for s, v in zip(SIZES, values, strict=True))
-        parts.append(f'<path class="line" stroke-dasharray="{dash}" d="M{points}"/>')
-        parts.append(f'<text x="{x(SIZES[-1]) + 10:.1f}" y="{end + 5:.1f}">{name}</text>')
+        parts.append(f'<path class="line" stroke-dasharray="{dashes[name]}" d="M{points}"/>')
+    steepest = sorted(found, key=lambda name: -sum(found[name]))
+    for place, name in enumerate(steepest):
+        at, row = x(SIZES[-1]) + 24, top + 60 + 28 * place
+        parts.append(f'<path class="line" stroke-dasharray="{dashes[name]}" d="M{at} {row}h44"/>')
+        parts.append(f'<text x="{at + 54}" y="{row + 5}">{name}</text>')
     parts.append(f'<path class="axis" d="M{left} {top}v{down}h{across}"/>')
     caption = "true change of a measure that is ± 3° in one swing; dotted: 5 %, chance"
     return "\n".join([*parts, f'<text x="{left}" y="{high - 10}">{caption}</text></svg>']) + "\n"
-
-
-def _apart(places: list[float], least: float) -> list[float]:
-    """The same places, moved down where they would touch."""
-    order = sorted(range(len(places)), key=lambda i: places[i])
-    moved = list(places)
-    for above, below in pairwise(order):
-        moved[below] = max(moved[below], moved[above] + least)
-    return moved
 
 
 def _share(share: float, golfers: int) -> str:

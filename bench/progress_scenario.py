@@ -61,7 +61,7 @@ GOLFERS = (
 
 
 def true_value(clip: str, key: Key) -> float:
-    """What is true of a clip at a moment; NaN where its truth does not tell."""
+    """What is true of a clip at a moment, between its frames; NaN where its truth does not tell."""
     with gzip.open(CLIPS / f"{clip}.truth.json.gz") as file:
         truth: dict[str, Any] = json.load(file)
     at = truth["moments"].get(key[1].value)
@@ -69,8 +69,8 @@ def true_value(clip: str, key: Key) -> float:
     if at is None or values is None:
         return float("nan")
     times = np.array(truth["frames"]["time_s"])
-    value = values[int(np.argmin(np.abs(times - at["time_s"])))]
-    return float("nan") if value is None else float(value)
+    told = np.array([np.nan if value is None else value for value in values], dtype=float)
+    return float(np.interp(at["time_s"], times, told))
 
 
 def unit_of(name: str) -> str:

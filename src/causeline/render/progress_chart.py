@@ -19,21 +19,36 @@ from causeline.model.progress import Session, Standing
 from causeline.render.numbers import render_plain
 from causeline.render.plot import Span, render_ticks
 
-WIDE, HIGH = 760.0, 340.0
-LEFT, RIGHT, TOP, BOTTOM = 66.0, 138.0, 24.0, 46.0
+TOP, BOTTOM = 24.0, 46.0
 INK, QUIET, HAIR, MARK, FIELD = "#0d2335", "#4a6072", "#c3cfd6", "#b23a1c", "#dfe7ea"
 FACE = "Causeline Figures, sans-serif"
 APART = 17.0
 """Least distance between two names on the right."""
 STEP = 4.0
 """From one swing of a session to the next."""
-MOST_DAYS = 11
-"""Days that are named beneath the axis."""
+DAY_NAME = 50.0
+"""Least distance between two days that are named beneath the axis."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """The size of a chart, and the room left of and right of its days."""
+
+    wide: float
+    high: float
+    left: float
+    right: float
+
+
+DESK = Sheet(760.0, 340.0, 66.0, 138.0)
+PHONE = Sheet(400.0, 320.0, 46.0, 112.0)
 
 
 @dataclass(frozen=True, slots=True)
 class _Field:
     """Where days and values lie."""
+
+    sheet: Sheet
 
     first: date
     days: int
@@ -42,14 +57,24 @@ class _Field:
 
     def x(self, day: date) -> float:
         share = (day - self.first) / timedelta(days=1) / self.days
-        return LEFT + (WIDE - LEFT - RIGHT) * share
+        return self.sheet.left + (self.end - self.sheet.left) * share
 
     def y(self, value: float) -> float:
         share = self.span.share(value * self.factor) / 100
-        return HIGH - BOTTOM - (HIGH - TOP - BOTTOM) * min(max(share, -0.02), 1.02)
+        return self.low - (self.low - TOP) * min(max(share, -0.02), 1.02)
+
+    @property
+    def low(self) -> float:
+        """Where the days are named."""
+        return self.sheet.high - BOTTOM
+
+    @property
+    def end(self) -> float:
+        """Where the days end."""
+        return self.sheet.wide - self.sheet.right
 
 
-def render_progress_chart(standing: Standing, title: str) -> str:
+def render_progress_chart(standing: Standing, title: str, sheet: Sheet = DESK) -> str:
     """One `<svg>` element; empty without a checkpoint or anything measured.
 
     Its numbers are in the reader's unit, with the sign that the measure has.
@@ -58,19 +83,20 @@ def render_progress_chart(standing: Standing, title: str) -> str:
     sessions = (*standing.before, *standing.after)
     if check is None or not sessions:
         return ""
-    field, ticks = _field(standing, check, sessions)
+    field, ticks = _field(standing, check, sessions, sheet)
     parts = [*_fields(standing, check, field), *_axes(field, sessions, ticks, check)]
     for session in sessions:
         parts += _session(field, session)
     parts += _names(_named(standing, check), field)
     return (
         f'<svg class="progress-chart" xmlns="http://www.w3.org/2000/svg" role="img" '
-        f'viewBox="0 0 {WIDE:.0f} {HIGH:.0f}"><title>{escape(title)}</title>{"".join(parts)}</svg>'
+        f'viewBox="0 0 {sheet.wide:.0f} {sheet.high:.0f}"><title>{escape(title)}</title>'
+        f"{''.join(parts)}</svg>"
     )
 
 
 def _field(
-    standing: Standing, check: Checkpoint, sessions: Sequence[Session]
+    standing: Standing, check: Checkpoint, sessions: Sequence[Session], sheet: Sheet
 ) -> tuple[_Field, Sequence[tuple[str, float]]]:
     factor = check.shown_factor
     known = [check.target]
@@ -87,13 +113,13 @@ def _field(
     span, ticks = render_ticks(min(shown) - air, max(shown) + air, unit, most=5)
     first = min(session.day for session in sessions) - timedelta(days=2)
     last = max(max(session.day for session in sessions), standing.made) + timedelta(days=2)
-    field = _Field(first, max((last - first).days, 1), span, factor)
+    field = _Field(sheet, first, max((last - first).days, 1), span, factor)
     return field, [(tick.label, tick.at) for tick in ticks]
 
 
 def _fields(standing: Standing, check: Checkpoint, field: _Field) -> list[str]:
     """What could be chance, the target, and the day of the lesson."""
-    right = WIDE - RIGHT
+    right = field.end
     made = field.x(standing.made)
     parts = []
     if standing.change:
@@ -108,7 +134,7 @@ def _fields(standing: Standing, check: Checkpoint, field: _Field) -> list[str]:
     return [
         *parts,
         _line("pc-ink", (made, target, right, target), INK, "9 5"),
-        _line("pc-hair", (made, TOP, made, HIGH - BOTTOM), QUIET, "1 3"),
+        _line("pc-hair", (made, TOP, made, field.low), QUIET, "1 3"),
         _text(made + 5, TOP + 11, "lesson", QUIET, "pc-quiet"),
     ]
 
@@ -119,24 +145,24 @@ def _axes(
     ticks: Sequence[tuple[str, float]],
     check: Checkpoint,
 ) -> list[str]:
-    low = HIGH - BOTTOM
+    low = field.low
     unit = check.shown_unit or check.unit
     parts = [
-        _line("pc-axis", (LEFT, TOP - 6, LEFT, low), INK),
-        _line("pc-axis", (LEFT, low, WIDE - RIGHT, low), INK),
+        _line("pc-axis", (field.sheet.left, TOP - 6, field.sheet.left, low), INK),
+        _line("pc-axis", (field.sheet.left, low, field.end, low), INK),
     ]
     for label, share in ticks:
         y = low - (low - TOP) * share / 100
-        parts.append(_line("pc-hair", (LEFT - 5, y, LEFT, y), QUIET))
+        parts.append(_line("pc-hair", (field.sheet.left - 5, y, field.sheet.left, y), QUIET))
         sign = unit if unit == "°" else ""
-        parts.append(_text(LEFT - 9, y + 4.5, label + sign, QUIET, "pc-quiet", "end"))
+        parts.append(_text(field.sheet.left - 9, y + 4.5, label + sign, QUIET, "pc-quiet", "end"))
     if unit != "°":
-        parts.append(_text(LEFT - 9, TOP - 13, unit, QUIET, "pc-quiet", "end"))
+        parts.append(_text(field.sheet.left - 9, TOP - 13, unit, QUIET, "pc-quiet", "end"))
     named = -1e9
     for day in sorted({session.day for session in sessions}):
         x = field.x(day)
         parts.append(_line("pc-hair", (x, low, x, low + 5), QUIET))
-        if x - named >= (WIDE - LEFT - RIGHT) / MOST_DAYS:
+        if x - named >= DAY_NAME:
             parts.append(_text(x, low + 21, f"{day.day} {day:%b}", QUIET, "pc-quiet", "middle"))
             named = x
     return parts
@@ -186,7 +212,7 @@ def _names(words: Sequence[tuple[str, float, str]], field: _Field) -> list[str]:
         y = max(field.y(value), lowest + APART)
         lowest = y
         colour = INK if kind == "pc-ink" else QUIET
-        parts.append(_text(WIDE - RIGHT + 8, y + 4.5, text, colour, kind))
+        parts.append(_text(field.end + 8, y + 4.5, text, colour, kind))
     return parts
 
 

@@ -51,7 +51,8 @@ def render_other(name: str, titles: Titles) -> str:
 def render_amount(value: float, sd: float, check: Checkpoint) -> str:
     """A value with its ± in the reader's unit."""
     factor = check.shown_factor
-    return render_uncertain(value * factor, sd * abs(factor), check.shown_unit or check.unit)
+    told = render_uncertain(value * factor, sd * abs(factor), check.shown_unit or check.unit)
+    return told.replace(" ± ", f"{HARD_SPACE}±{HARD_SPACE}")
 
 
 def render_target(check: Checkpoint) -> str:

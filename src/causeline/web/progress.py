@@ -8,7 +8,7 @@ from fastapi.responses import JSONResponse, RedirectResponse
 from causeline.model.course import Course
 from causeline.model.progress import Stage, Standing
 from causeline.reading.course import run_titles
-from causeline.render.progress_chart import render_progress_chart
+from causeline.render.progress_chart import PHONE, render_progress_chart
 from causeline.render.progress_data import render_progress_data, render_progress_table
 from causeline.render.progress_words import (
     STAGE_WORDS,
@@ -117,6 +117,7 @@ def _lesson(course: Course, one: Standing) -> LessonStanding:
         told=told,
         others=tuple(render_other(each.measure, titles) for each in one.others),
         chart=render_progress_chart(one, f"{aim}, by day"),
+        small_chart=render_progress_chart(one, f"{aim}, by day", PHONE),
         days=_days(one),
         left_out=render_left_out(one.left_out),
         practice=render_practice(one.practice),

@@ -82,6 +82,8 @@ class LessonStanding:
     others: tuple[str, ...]
     chart: str
     """An SVG; empty where nothing is to be drawn."""
+    small_chart: str
+    """The same for a phone."""
     days: tuple[FilmedDay, ...]
     left_out: tuple[str, ...]
     practice: str
