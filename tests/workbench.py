@@ -77,7 +77,10 @@ def _judge(judged: Path) -> None:
     """Judge what was seen; clips that were not seen by these networks yet are seen first."""
     for old in CACHE.glob("judged-*"):
         shutil.rmtree(old)
-    seen, half = CACHE / "seen", CACHE / "half"
+    seen, half = CACHE / f"seen-{_clips()}", CACHE / "half"
+    for old in CACHE.glob("seen*"):
+        if old != seen:
+            shutil.rmtree(old)
     with _opened(seen) as library:
         for clip in fill_library(library, FILES):
             _ask(library, clip)
@@ -98,15 +101,21 @@ def _ask(library: Library, clip: ClipEntry) -> ReadingEntry:
     return ask_reading(library, clip.sha256, clip_settings(golfer.golfer, clip))
 
 
+def _clips() -> str:
+    """Of the clips' content."""
+    told = hashlib.sha256()
+    for file in FILES:
+        told.update((ROOT / "demo" / file).read_bytes())
+    return told.hexdigest()[:16]
+
+
 def _mark() -> str:
     """Of all code in those folders and files, and of the clips."""
-    told = hashlib.sha256(b"4")
+    told = hashlib.sha256(f"5{_clips()}".encode())
     for part in JUDGES:
         place = SOURCE / part
         for path in sorted(place.rglob("*.py")) if place.is_dir() else [place]:
             told.update(path.read_bytes())
-    for file in FILES:
-        told.update((ROOT / "demo" / file).read_bytes())
     return told.hexdigest()[:16]
 
 
