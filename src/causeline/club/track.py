@@ -17,14 +17,12 @@ from causeline.quantities.angle import Floats
 CLUB_LENGTH = 0.57
 """Of a stature, grip end to hosel: irons 0.5, drivers 0.64 (common practice)."""
 
-SURE = (-7.2, 5.6, -1.4, 1.7, -1.9, 5.5, -1.3)
+SURE = (-2.7, 3.6, -0.5, -2.2, 4.3, -1.0)
 """Log-odds that a chosen line is within 5°: none, its score, that of the frame's best line that
-goes elsewhere, its length up to `LONG_ENOUGH` as a share of that, how far it bends from where the
-frames around put it, the mean score of the lines chosen around it, the dearest step around it.
-Fitted on rendered clips of known truth; see training/club/README.md."""
+goes elsewhere, how far it bends from where the frames around put it, the mean score of the lines
+chosen around it, the dearest step around it. Fitted on rendered clips of known truth; see
+training/club/README.md. Not its length: a wrong line's is the wrong line's."""
 
-LONG_ENOUGH = 0.35
-"""Lengths of the club from which a line is no likelier for being longer."""
 ELSEWHERE = np.radians(12.0)
 AROUND_S = 0.05
 """Half of the time around a frame that speaks for it."""
@@ -52,7 +50,7 @@ def track_club(body: BodyTrack, guesses: tuple[ClubGuesses, ...]) -> ClubTrack:
     )
     reach = _lengths(grip, hosel, head, tips, body.time_s)
     hosel, head = _lengthened(grip, hosel, head, seen & ~tips, reach)
-    confidence = _confidence(guesses, path, body.time_s, (hosel - grip) / length)
+    confidence = _confidence(guesses, path, body.time_s)
     steady = grip + track_steady(hosel - grip, confidence, body.time_s, length)
     return ClubTrack(
         grip=grip,
@@ -120,19 +118,16 @@ def _lengthened(
     )
 
 
-def _confidence(
-    guesses: tuple[ClubGuesses, ...], path: Path, time_s: Floats, ways: Floats
-) -> Floats:
-    """(n,); `ways` (n, 2) run from grip end to hosel in lengths of the club."""
+def _confidence(guesses: tuple[ClubGuesses, ...], path: Path, time_s: Floats) -> Floats:
+    """(n,)."""
     seen = path.chosen >= 0
     score, rival = np.transpose(
         [_best_two(one, int(row)) for one, row in zip(guesses, path.chosen, strict=True)]
     )
     near = np.abs(time_s[:, None] - time_s[None]) <= AROUND_S + 1e-6
-    long = np.minimum(np.hypot(*ways.T) / LONG_ENOUGH, 1.0)
     around = near @ score / near.sum(axis=1)
     jump = np.minimum(np.where(near, path.step_cost, 0.0).max(axis=1), DEAREST_STEP)
-    evidence = np.stack([np.ones(len(seen)), score, rival, long, path.bend, around, jump], axis=-1)
+    evidence = np.stack([np.ones(len(seen)), score, rival, path.bend, around, jump], axis=-1)
     gap = np.abs(time_s[:, None] - time_s[seen][None]).min(axis=1)
     return np.where(seen, expit(evidence @ np.array(SURE)), BRIDGED * 0.5 ** (gap / HALVES_S))
 
