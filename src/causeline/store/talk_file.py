@@ -113,8 +113,22 @@ def load_kind(kind: str) -> str:
     return kind
 
 
+def talk_schema() -> dict[str, Any]:
+    """What a talk file looks like, as JSON Schema; that events come in order it cannot say."""
+    told = _file().json_schema()
+    told["additionalProperties"] = False
+    for shape in told["$defs"].values():
+        if shape.get("type") == "object":
+            shape["additionalProperties"] = False
+            shape["description"] = str(shape.get("description", "")).split("\n\n")[0]
+    told["properties"]["schema"] = {"const": SCHEMA}
+    return told
+
+
 @dataclass(frozen=True, slots=True)
 class _Sound:
+    """The voice of a take: the file that a browser recorded, and when its first sample was said."""
+
     kind: str
     starts_ms: int
     base64: str
@@ -122,6 +136,8 @@ class _Sound:
 
 @dataclass(frozen=True, slots=True)
 class _Take:
+    """What was recorded in one go."""
+
     id: Annotated[str, Field(min_length=1, max_length=64)]
     swings: tuple[SwingRef, ...]
     start: Screen
@@ -132,6 +148,8 @@ class _Take:
 
 @dataclass(frozen=True, slots=True)
 class _File:
+    """A talk-through."""
+
     schema: str
     title: Annotated[str, Field(max_length=400)]
     takes: tuple[_Take, ...]

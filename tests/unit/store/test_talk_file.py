@@ -10,6 +10,8 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from jsonschema import Draft202012Validator
+from tools.write_talk_schema import TARGET, definition
 
 from causeline.errors import TalkFileError
 from causeline.model.talk import Marked, Take, Talk, Voice
@@ -42,6 +44,23 @@ def _plain() -> dict[str, Any]:
 def test_it_comes_back_as_it_was(one: Take, two: Take) -> None:
     spoken = Spoken(Talk((one, two), whole([two, one])), {})
     assert load_talk_bytes(save_talk_bytes(spoken)) == spoken
+
+
+@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(takes("a"))
+def test_what_is_written_is_what_the_definition_says(one: Take) -> None:
+    """Judged by jsonschema, which knows nothing of our records."""
+    found = json.loads(save_talk_bytes(Spoken(Talk((one,), whole([one])), {"a": b"x"})))
+    Draft202012Validator(json.loads(TARGET.read_text(encoding="utf-8"))).validate(found)
+
+
+def test_the_definition_is_fresh_and_refuses_what_the_reader_refuses() -> None:
+    kept = TARGET.read_text(encoding="utf-8")
+    assert kept == definition(), "run tools/write_talk_schema.py"
+    known = Draft202012Validator(json.loads(kept))
+    Draft202012Validator.check_schema(json.loads(kept))
+    for change in ({"schema": "causeline.talk/2"}, {"more": 1}, {"takes": [{"id": "x"}]}):
+        assert not known.is_valid({**_plain(), **change})
 
 
 def test_the_sound_comes_back_too() -> None:
