@@ -18,6 +18,8 @@ export class Scale implements View {
   #of: SwingFacts | null = null;
   #ruler: Ruler = { at_s: [0, 1], share: [0, 1] };
   #asked: number | null = null;
+  /** Whether a moment was dragged, so that the click at its end is none. */
+  #dragged = false;
 
   constructor(bench: Bench, element: HTMLElement) {
     this.#bench = bench;
@@ -86,11 +88,47 @@ export class Scale implements View {
         );
         button.style.left = `${100 * shareAt(this.#ruler, moment.time_s)}%`;
         button.style.setProperty("--tier", String(k % 2));
-        button.addEventListener("click", () => this.#bench.store.dispatch({ do: "seek", at_s: moment.time_s }));
+        button.addEventListener("click", () => {
+          if (this.#dragged) this.#dragged = false;
+          else this.#bench.store.dispatch({ do: "seek", at_s: moment.time_s });
+        });
+        this.#draggable(button, moment.name, moment.title);
         return button;
       }),
     );
     this.#tick(facts);
+  }
+
+  /** Hears that a moment is to be at an instant. */
+  onMoment: (swing: string, name: string, title: string, at_s: number) => void = () => undefined;
+
+  /** While the hand sets things right, a moment goes where it is dragged: to a frame. */
+  #draggable(button: HTMLElement, name: string, title: string): void {
+    button.addEventListener("pointerdown", (event) => {
+      if (this.#bench.store.state.tool === "set" && event.button === 0) button.setPointerCapture(event.pointerId);
+    });
+    button.addEventListener("pointermove", (event) => {
+      if (!button.hasPointerCapture(event.pointerId)) return;
+      const at_s = this.#frameAt(event.clientX);
+      if (at_s === null) return;
+      this.#dragged = true;
+      button.style.left = `${100 * shareAt(this.#ruler, at_s)}%`;
+      if (this.#bench.store.state.at_s !== at_s) this.#bench.store.dispatch({ do: "seek", at_s });
+    });
+    button.addEventListener("pointerup", (event) => {
+      const at_s = this.#frameAt(event.clientX);
+      if (!this.#dragged || at_s === null || this.#of === null) return;
+      this.onMoment(this.#of.swing, name, title, at_s);
+    });
+  }
+
+  /** Instant of the frame at a place of the screen. */
+  #frameAt(x: number): number | null {
+    if (this.#of === null) return null;
+    const box = this.#track.getBoundingClientRect();
+    const share = Math.min(Math.max((x - box.left) / box.width, 0), 1);
+    const { table } = this.#of;
+    return secondsAt(table, placeAt(table, instantAt(this.#ruler, share)));
   }
 
   /** A tick for each frame, and for each moment a bar as wide as its ±. */

@@ -74,7 +74,9 @@ class Table {
     this.keeping.onWords = words;
     const line = new WordLine(bench, byId("words"));
     line.onWord = (word, value) => this.#acts.do(word, value);
-    bench.views.push(new Scale(bench, byId("scale")), line);
+    const scale = new Scale(bench, byId("scale"));
+    scale.onMoment = (swing, name, title, at_s) => void this.#setting.moment(swing, name, title, at_s);
+    bench.views.push(scale, line);
     bench.onFault = (error) => words(`A frame could not be shown: ${error instanceof Error ? error.message : String(error)}.`);
     bench.store.listen((event) => {
       if (event.do.startsWith("row.")) this.#arrange();

@@ -20,6 +20,17 @@ export const HANDS = [
   { tool: "set", word: "set right", key: "p" },
 ] as const;
 
+/** What is to be done with the hand, beside its word. */
+const HINTS = {
+  line: "From one end to the other. A spot near a joint or an end of the club holds on to it; Alt keeps it free.",
+  arrow: "From the tail to the point. A spot near a joint holds on to it; Alt keeps it free.",
+  angle: "An end, the corner, the other end. On three joints it moves with them.",
+  circle: "From the middle to the edge.",
+  freehand: "Draw.",
+  text: "Where the words stand.",
+  set: "Drag a joint, an end of the club, or a moment on the scale to where it is.",
+} as const;
+
 const FOLLOW_WORDS: Readonly<Record<Followed, string>> = {
   shaft: "shaft",
   address_shaft: "shaft at address",
@@ -92,11 +103,15 @@ export class WordLine implements View {
   }
 
   #tools(state: BenchState): HTMLElement[] {
-    const lead = state.rows[state.lead]?.swing ?? "";
     const on = followed(state, this.#bench);
+    const hint = HINTS[state.tool as keyof typeof HINTS] as string | undefined;
+    const follow =
+      hint === undefined
+        ? line("Follow:", ...FOLLOWED.map((each) => button(`follow ${each}`, FOLLOW_WORDS[each], on.includes(each))))
+        : line(hint);
     return [
       line("The hand:", ...HANDS.map((each) => button(`tool ${each.tool}`, each.word, state.tool === each.tool)), "in", ...inks(state.ink)),
-      line("Follow:", ...FOLLOWED.map((each) => button(`follow ${each}`, FOLLOW_WORDS[each], on.includes(each))), ...(lead === "" ? [] : [])),
+      state.tool === "set" ? line(HINTS.set, button("automatic", "this frame automatic again"), button("automatic all", "everything of this swing")) : follow,
     ];
   }
 

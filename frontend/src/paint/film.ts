@@ -6,7 +6,7 @@
  * before it is done, the latest is served. Frames are given back to the browser when they leave the
  * few that are kept.
  */
-import { EncodedPacketSink, Input, MP4, UrlSource, type InputVideoTrack } from "mediabunny";
+import { BufferSource, EncodedPacketSink, Input, MP4, UrlSource, type InputVideoTrack } from "mediabunny";
 import type { Drawable } from "./canvas";
 
 /** A frame that is there, and which one it is. */
@@ -44,6 +44,9 @@ export interface FilmSource {
 const AHEAD = 8;
 const BEHIND = 4;
 
+/** A film up to this size is brought whole, so that no step waits for the network; bytes. */
+const MOST_WHOLE = 128 * 2 ** 20;
+
 export class FilmError extends Error {}
 
 /** Whether this browser decodes frames by itself. It does so only on safe addresses. */
@@ -60,7 +63,24 @@ export async function openFilm(source: FilmSource): Promise<FilmFrames> {
   const low: VideoDecoderConfig = { ...config, optimizeForLatency: true };
   const support = await VideoDecoder.isConfigSupported(low);
   if (support.supported !== true) throw new FilmError(`this browser does not decode ${config.codec}`);
-  return new DecodedFilm(input, track, low, source);
+  const film = new DecodedFilm(input, track, low, source);
+  void bring(source.address).then((whole) => (whole === null ? undefined : film.replace(whole)));
+  return film;
+}
+
+/** The whole film; null where it is too large, or does not come. */
+async function bring(address: string): Promise<Input | null> {
+  try {
+    const answer = await fetch(address);
+    const size = Number(answer.headers.get("content-length") ?? Infinity);
+    if (!answer.ok || size > MOST_WHOLE) {
+      await answer.body?.cancel();
+      return null;
+    }
+    return new Input({ formats: [MP4], source: new BufferSource(await answer.arrayBuffer()) });
+  } catch {
+    return null; // parts of it are read as they are wanted
+  }
 }
 
 interface Want {
@@ -78,8 +98,8 @@ interface Still {
 }
 
 class DecodedFilm implements FilmFrames {
-  readonly #input: Input;
-  readonly #sink: EncodedPacketSink;
+  #input: Input;
+  #sink: EncodedPacketSink;
   readonly #config: VideoDecoderConfig;
   readonly #source: FilmSource;
   readonly #kept = new Map<number, VideoFrame>();
@@ -133,6 +153,21 @@ class DecodedFilm implements FilmFrames {
       this.#stills.push({ place, high, done, failed });
       void this.#work();
     });
+  }
+
+  /** Read from the whole film from now on. */
+  async replace(whole: Input): Promise<void> {
+    const track = await whole.getPrimaryVideoTrack();
+    if (track === null || this.#closed) return whole.dispose();
+    const parts = this.#input;
+    this.#sink = new EncodedPacketSink(track);
+    this.#input = whole;
+    this.#idle().then(() => parts.dispose(), () => undefined);
+  }
+
+  /** Until nothing is being fetched. */
+  async #idle(): Promise<void> {
+    while (this.#working && !this.#closed) await new Promise((rest) => setTimeout(rest, 200));
   }
 
   close(): void {
