@@ -1,7 +1,7 @@
 /** What a coach sets right: sent to the app, judged there, shown when the reading follows. */
 import type { SchemaReadingTold } from "../contract";
 import type { Point } from "../geometry/vector";
-import { ask } from "../page/ask";
+import { ask, Gone } from "../page/ask";
 import type { Bench } from "./bench";
 import { pointWords } from "./told";
 
@@ -40,6 +40,19 @@ export class Setting {
     return this.#send(swing, words, "DELETE", frame === null ? "" : `?frame=${frame}`);
   }
 
+  /** Asks until somebody answers: what was set while the app was gone is not lost. */
+  async #asked(address: string, method: "POST" | "DELETE", asked: unknown): Promise<SchemaReadingTold> {
+    for (;;) {
+      try {
+        return await ask<SchemaReadingTold>(address, method, asked);
+      } catch (error) {
+        if (!(error instanceof Gone)) throw error;
+        this.onWords("Causeline does not answer. What you set is sent as soon as it does; leave this page open.");
+        await new Promise((done) => setTimeout(done, LOOK_MS));
+      }
+    }
+  }
+
   /** A clip that is read anew: until it is. */
   async #await(swing: string): Promise<void> {
     for (;;) {
@@ -62,7 +75,7 @@ export class Setting {
     this.onWords(`${capital(words)}: judging again …`);
     this.#last = this.#last.then(async () => {
       try {
-        const reading = await ask<SchemaReadingTold>(`/bench/${swing}/corrections${query}`, method, asked);
+        const reading = await this.#asked(`/bench/${swing}/corrections${query}`, method, asked);
         this.#bench.reread(swing, reading);
         const took = (performance.now() - begun) / 1000;
         this.onWords(reading.waiting ? READ_FIRST : `${capital(words)}. Judged again in ${took.toFixed(1)} s.`);
