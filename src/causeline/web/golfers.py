@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from enum import StrEnum
 from typing import Annotated
+from zoneinfo import ZoneInfo
 
 from fastapi import APIRouter, Form, Request, Response
 from pydantic import BaseModel, ConfigDict
@@ -79,9 +80,9 @@ def golfer_list(
 
 
 @router.get("/golfers/new")
-def new_golfer(request: Request, coach: Who) -> Response:
-    """The form for a golfer who is not here yet."""
-    empty = GolferEntry("", coach.id, Golfer("", time_zone="UTC"))
+def new_golfer(request: Request, desk: OfDesk, coach: Who) -> Response:
+    """The form for a golfer who is not here yet; most live where the coach's others do."""
+    empty = GolferEntry("", coach.id, replace(_usual(desk, coach), name=""))
     return show(request, "golfer_form.html.j2", _form(empty, "/golfers/new"))
 
 
@@ -110,13 +111,23 @@ def save_edited(
     return _saved(request, desk, entry, written, f"/golfers/{name}/edit")
 
 
+def _usual(desk: Desk, coach: Coach) -> Golfer:
+    """Units, language and time zone of the golfer who came last."""
+    known = [one for one in load_golfers(desk.library, coach.id) if one.since is not None]
+    if not known:
+        return Golfer("")
+    last = max(known, key=lambda one: (one.since, one.id)).golfer
+    return Golfer("", units=last.units, language=last.language, time_zone=last.time_zone)
+
+
 def golfer_named(desk: Desk, coach: Coach, name: str) -> GolferEntry:
     """The coach's golfer of exactly that name, written down now where there is none."""
     name = " ".join(name.split())
     known = [one for one in load_golfers(desk.library, coach.id) if one.golfer.name == name]
     if known:
         return known[0]
-    entry = GolferEntry(new_id(), coach.id, Golfer(name), since=desk.library.now().date())
+    golfer = replace(_usual(desk, coach), name=name)
+    entry = GolferEntry(new_id(), coach.id, golfer, since=desk.library.now().date())
     return save_golfer(desk.library, entry)
 
 
@@ -145,9 +156,19 @@ def _amiss(written: Written) -> str:
         return f"“{height}” is no height: centimetres were expected, as 178."
     if written.junior and not written.guardian.strip():
         return "A junior needs a guardian, who agrees for them."
+    if not _is_zone(written.time_zone.strip() or "UTC"):
+        return f"“{written.time_zone}” is no time zone: one as Europe/Dublin was expected."
     if written.language not in load_languages():
         return "There are no words in that language yet."
     return ""
+
+
+def _is_zone(name: str) -> bool:
+    try:
+        ZoneInfo(name)
+    except (KeyError, ValueError, OSError):
+        return False
+    return True
 
 
 def _number(text: str) -> float | None:

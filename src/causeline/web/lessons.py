@@ -48,6 +48,8 @@ PREVIEW = (
     "frame-ancestors 'self'; sandbox"
 )
 """The golfer's page in one file has its style inside; in the frame it may do nothing else."""
+ALONE = ("127.0.0.1", "localhost", "::1")
+"""Names under which only this machine reaches itself."""
 SAME_PLACE = "There is a newer version of this lesson, saved meanwhile. Nothing of yours is lost: "
 
 
@@ -136,7 +138,8 @@ def send(request: Request, desk: OfDesk, coach: Who, name: str) -> Response:
     begin_files(desk, coach, entry, golfer)
     page = lesson_page(desk, entry, golfer)
     address = f"{str(request.base_url).rstrip('/')}/g/{secret}/"
-    return show(request, "lesson.html.j2", replace(page, secret=address))
+    beyond = (request.url.hostname or "") not in ALONE
+    return show(request, "lesson.html.j2", replace(page, secret=address, beyond=beyond))
 
 
 @router.post("/lessons/{name}/links/{link}/withdraw")

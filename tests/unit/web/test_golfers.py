@@ -27,6 +27,7 @@ def test_what_is_amiss_is_told_and_what_was_written_stays(web: TestClient) -> No
         ({"name": " "}, "A name is missing"),
         ({"stature_cm": "tall"}, "is no height"),
         ({"junior": "true"}, "needs a guardian"),
+        ({"time_zone": "Europe/Nowhere"}, "is no time zone"),
     ):
         answer = web.post("/golfers/new", data=FORM | {"note": "plays on Tuesdays"} | change)
         assert told in answer.text
