@@ -17,12 +17,14 @@ from starlette.responses import FileResponse, JSONResponse, RedirectResponse, Re
 
 from causeline.errors import Outdated
 from causeline.reading.check_in import run_change_told
+from causeline.reading.letters import run_told
 from causeline.render.calendar import render_calendar
 from causeline.render.lesson_figures import Figure
 from causeline.render.lesson_page import render_date, render_lesson_page, render_sheet
 from causeline.store.languages import load_words
 from causeline.store.library_lessons import load_attachments
 from causeline.store.library_practice import load_check_in, load_check_ins, load_ticks
+from causeline.store.library_reminders import load_reminders
 from causeline.web.contract.practice import (
     CheckInOut,
     KeptOut,
@@ -253,10 +255,13 @@ def whole_lesson(desk: OfDesk, guest: OfGuest) -> Response:
 
 @router.get("/practice.ics")
 def calendar(desk: OfDesk, guest: OfGuest) -> Response:
-    """The plan for the phone's calendar."""
+    """The plan for the phone's calendar, with what the golfer reminds themselves of."""
     lesson = lighter(desk, guest).lesson
     now: datetime = desk.library.now()
-    return _saved_as(render_calendar(lesson, now), "text/calendar", "practice.ics")
+    known = load_reminders(desk.library, guest.golfer.id, guest.entry.id, withdrawn=True)
+    told = run_told(lesson, known, load_words(lesson.golfer.language))
+    content = render_calendar(lesson, now, reminders=told)
+    return _saved_as(content, "text/calendar", "practice.ics")
 
 
 def _saved_as(content: bytes, kind: str, name: str) -> Response:

@@ -62,7 +62,9 @@ def test_a_golfer_words_a_reminder_and_takes_it_back(
     assert "When I get home on Tuesday, then I do ten swings &lt;b&gt;." in page
     assert "Tuesday 18:30" in page
     (one,) = load_reminders(library, entry.id, lesson.id)
+    assert f"UID:{one.id}@causeline" in client.get(f"{root}practice.ics").text
     assert client.post(f"{root}reminders/{one.id}/away").status_code == 303
+    assert "STATUS:CANCELLED" in client.get(f"{root}practice.ics").text
     assert client.post(f"{root}reminders/{one.id}/away").status_code == 303
     assert load_reminders(library, entry.id, lesson.id) == ()
 
