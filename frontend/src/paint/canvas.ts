@@ -48,10 +48,23 @@ export function paintFrame(sheet: Sheet, frame: Drawable | null, clip: Size): vo
 export function paintShapes(sheet: Sheet, shapes: readonly Shape[]): void {
   sheet.context.lineCap = "round";
   sheet.context.lineJoin = "round";
-  for (const shape of shapes) paintShape(sheet, shape);
+  const taken: Box[] = [];
+  for (const shape of shapes) {
+    if (shape.kind !== "text") paintShape(sheet, shape);
+  }
+  for (const shape of shapes) {
+    if (shape.kind === "text") paintText(sheet, shape, taken);
+  }
 }
 
-function paintShape(sheet: Sheet, shape: Shape): void {
+interface Box {
+  readonly left: number;
+  readonly top: number;
+  readonly right: number;
+  readonly bottom: number;
+}
+
+function paintShape(sheet: Sheet, shape: Exclude<Shape, { kind: "text" }>): void {
   switch (shape.kind) {
     case "path":
       return paintPath(sheet, shape);
@@ -61,8 +74,6 @@ function paintShape(sheet: Sheet, shape: Shape): void {
       return paintRing(sheet, shape);
     case "sign":
       return paintSign(sheet, shape);
-    case "text":
-      return paintText(sheet, shape);
   }
 }
 
@@ -133,7 +144,8 @@ function paintSign(sheet: Sheet, shape: Extract<Shape, { kind: "sign" }>): void 
   stroke(sheet, shape.ink, shape.form === "full" ? 0.5 : 1.6, []);
 }
 
-function paintText(sheet: Sheet, shape: Extract<Shape, { kind: "text" }>): void {
+/** Words near their place, above all lines; where words stand already, below those. */
+function paintText(sheet: Sheet, shape: Extract<Shape, { kind: "text" }>, taken: Box[]): void {
   const { context, unit, size } = sheet;
   const [x, y] = toBand(sheet.lie, shape.at);
   const high = shape.size * unit;
@@ -141,9 +153,16 @@ function paintText(sheet: Sheet, shape: Extract<Shape, { kind: "text" }>): void 
   const wide = context.measureText(shape.text).width;
   const room = 0.45 * high;
   const left = Math.min(Math.max(x + 10 * unit, 2), size.width - wide - 2 * room - 2);
-  const top = Math.min(Math.max(y - 2.1 * high, 2), size.height - high - 2 * room);
+  const tall = high + 1.4 * room;
+  let top = Math.min(Math.max(y - 2.1 * high, 2), size.height - high - 2 * room);
+  const right = left + wide + 2 * room;
+  for (const box of [...taken].sort((a, b) => a.top - b.top)) {
+    const apart = right < box.left || left > box.right || top + tall < box.top || top > box.bottom;
+    if (!apart) top = box.bottom + 1;
+  }
+  taken.push({ left, top, right, bottom: top + tall });
   context.fillStyle = "rgb(6 16 24 / 74%)";
-  context.fillRect(left, top, wide + 2 * room, high + 1.4 * room);
+  context.fillRect(left, top, wide + 2 * room, tall);
   context.fillStyle = colourOf(shape.ink);
   context.textBaseline = "top";
   context.fillText(shape.text, left + room, top + 0.75 * room);
