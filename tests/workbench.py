@@ -69,7 +69,7 @@ def scenario_library(folder: Path) -> Path:
         judged = CACHE / f"judged-{_mark()}"
         if not judged.is_dir():
             _judge(judged)
-    shutil.copytree(judged, folder, dirs_exist_ok=True)
+        shutil.copytree(judged, folder, dirs_exist_ok=True)
     return folder
 
 
