@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from causeline.model.clip import View
 from causeline.model.lesson import Lesson
 from causeline.model.library import GolferEntry, LessonEntry, Link, new_id
 from causeline.reading.teaching import Order, Shown, run_lesson
@@ -24,13 +25,14 @@ LESSON_DAY = date(2026, 4, 6)
 
 
 def composed(desk: Desk, golfer: GolferEntry, day: date = LESSON_DAY, said: str = "") -> Lesson:
-    """The lesson of all clips that a golfer filmed on a day, in both views where there are two."""
-    shown = []
+    """The lesson of a golfer's first clip of a day, in both views where there are two."""
+    shown: dict[View, Shown] = {}
     for clip in sorted(load_clips(desk.library, golfer.id), key=lambda one: one.name):
         if clip.filmed_on == day:
             entry = load_reading_of(desk.library, clip.sha256)
             assert entry is not None
-            shown.append(Shown(load_whole(desk.library, entry), 1))
+            one = Shown(load_whole(desk.library, entry), 1)
+            shown.setdefault(one.view, one)
     zone = ZoneInfo(golfer.golfer.time_zone)
     starts = datetime.combine(day + timedelta(days=1), datetime.min.time(), zone)
     order = Order(
@@ -40,7 +42,7 @@ def composed(desk: Desk, golfer: GolferEntry, day: date = LESSON_DAY, said: str 
         coach=coach_of(desk).name,
     )
     words = load_words(golfer.golfer.language)
-    return run_lesson(shown, order, load_drills(), words)
+    return run_lesson(tuple(shown.values()), order, load_drills(), words)
 
 
 def sent(desk: Desk, golfer: GolferEntry, lesson: Lesson) -> LessonEntry:

@@ -1,12 +1,12 @@
 /** The golfer's page. */
 import { PracticePage } from "../practice/page";
 import type { Data } from "../practice/state";
-import { Shelf } from "../practice/waiting";
+import { openShelf } from "../practice/waiting";
 
 const data = JSON.parse(document.getElementById("data")?.textContent ?? "{}") as Data;
 
 document.documentElement.dataset["lives"] = "";
-void Shelf.open(data.root).then((shelf) => new PracticePage(data, shelf).begin());
+void openShelf(data.root).then((shelf) => new PracticePage(data, shelf).begin());
 if ("serviceWorker" in navigator) {
   void navigator.serviceWorker
     .register(`${data.root}worker.js`, { scope: data.root })

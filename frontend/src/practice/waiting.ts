@@ -21,23 +21,53 @@ export function newId(): string {
   return [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
 }
 
-/** One page's store; the page's own address keeps golfers who share a phone apart. */
-export class Shelf {
+/** Where things wait. */
+export interface Shelf {
+  /** Everything that waits, in the order in which it was done. */
+  waiting(): Promise<Waiting[]>;
+  put(one: Waiting): Promise<void>;
+  drop(id: string): Promise<void>;
+  remember(name: string, value: unknown): Promise<void>;
+  recall<Value>(name: string): Promise<Value | undefined>;
+  close(): void;
+}
+
+/** The page's shelf; where the browser keeps nothing, one that lasts as long as the page is open. */
+export function openShelf(root: string): Promise<Shelf> {
+  return KeptShelf.open(root).catch(() => new PassingShelf());
+}
+
+function inOrder(all: readonly Waiting[]): Waiting[] {
+  return all.toSorted((one, other) => one.at.localeCompare(other.at));
+}
+
+export class PassingShelf implements Shelf {
+  private readonly all = new Map<string, Waiting>();
+  private readonly known = new Map<string, unknown>();
+
+  waiting = async () => inOrder([...this.all.values()]);
+  put = async (one: Waiting) => void this.all.set(one.id, one);
+  drop = async (id: string) => void this.all.delete(id);
+  remember = async (name: string, value: unknown) => void this.known.set(name, value);
+  recall = async <Value>(name: string) => this.known.get(name) as Value | undefined;
+  close(): void {}
+}
+
+/** The page's own address keeps golfers who share a phone apart. */
+class KeptShelf implements Shelf {
   private constructor(private readonly base: IDBDatabase) {}
 
-  static async open(root: string): Promise<Shelf> {
+  static async open(root: string): Promise<KeptShelf> {
     const asked = indexedDB.open(shelfName(root), 1);
     asked.onupgradeneeded = () => {
       asked.result.createObjectStore("waiting", { keyPath: "id" });
       asked.result.createObjectStore("known");
     };
-    return new Shelf(await answered(asked));
+    return new KeptShelf(await answered(asked));
   }
 
-  /** Everything that waits, in the order in which it was done. */
   async waiting(): Promise<Waiting[]> {
-    const all = await answered(this.store("waiting", "readonly").getAll() as IDBRequest<Waiting[]>);
-    return all.toSorted((one, other) => one.at.localeCompare(other.at));
+    return inOrder(await answered(this.store("waiting", "readonly").getAll() as IDBRequest<Waiting[]>));
   }
 
   async put(one: Waiting): Promise<void> {
