@@ -184,7 +184,8 @@ def _lesson_files(
     *,
     film: bool,
     hide_face: bool,
+    hide_beside: bool,
 ) -> Mapping[str, bytes]:
     filmed = [Filmed(shown, path, hide_face) for shown, path in views]
-    beside = [Filmed(shown, path) for shown, path in references]
+    beside = [Filmed(shown, path, hide_beside) for shown, path in references]
     return lesson_files(lesson, filmed, beside, TakeAway(film=film), report)

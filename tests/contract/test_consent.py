@@ -82,7 +82,7 @@ def left(library: Library, golfer: GolferEntry) -> tuple[int, int, int, bool]:
     ("purpose", "after"),
     [
         (Purpose.SHARING, (1, 1, 1, False)),
-        (Purpose.REFERENCE, (1, 0, 1, True)),
+        (Purpose.REFERENCE, (1, 0, 3, True)),
         (Purpose.FACE, (1, 1, 2, True)),
         (Purpose.ANALYSIS, (0, 0, 0, True)),
     ],
@@ -192,3 +192,20 @@ def test_what_was_made_is_made_once_and_goes_with_its_clip(library: Library) -> 
     save_clip_removed(library, clip, "coach")
     assert load_made(library, "a" * 64) is None
     assert list(library.vault.keys()) == []
+
+
+@pytest.mark.parametrize("purpose", [Purpose.REFERENCE, Purpose.FACE, Purpose.ANALYSIS])
+def test_what_another_golfer_was_sent_with_them_in_it_goes_too(
+    library: Library, purpose: Purpose
+) -> None:
+    """A film of Dara's lesson with Ivo's swing beside hers; and one with nobody beside her."""
+    ivo, dara = read_golfer(library), a_golfer(library, name="Dara Quill")
+    sha256 = load_clips(library, ivo.id)[0].sha256
+    beside = replace(a_lesson(dara), content={"references": [{"sha256": sha256, "number": 1}]})
+    both, alone = (save_lesson(library, each, "coach") for each in (beside, a_lesson(dara)))
+    made(library, "b", shared=True, lesson=both.id, golfer=dara.id)
+    made(library, "c", shared=True, lesson=alone.id, golfer=dara.id)
+    save_consent_withdrawn(library, ivo.id, purpose)
+    assert load_made(library, "b" * 64) is None
+    assert load_made(library, "c" * 64) is not None
+    assert load_findings(library).problems == ()

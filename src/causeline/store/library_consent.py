@@ -19,9 +19,10 @@ from sqlalchemy import Connection, Select, delete, exists, insert, or_, select, 
 from causeline.errors import NotAgreed, SettingError
 from causeline.model.library import AuditLine, Consent, Purpose, new_id
 from causeline.store.library import Library
-from causeline.store.library_made import save_unmade
+from causeline.store.library_made import save_unfilmed, save_unmade, save_unshown
 from causeline.store.rows import add, many, missing, values_of
 from causeline.store.tables import (
+    ATTACHMENTS,
     AUDIT,
     CLIPS,
     CONSENTS,
@@ -155,7 +156,14 @@ def _act(
 
 
 def _unmake(library: Library, connection: Connection, golfer: str, purpose: Purpose) -> None:
-    """What was made: all of it, what is shared, or what is shared and may show a face."""
+    """What was made: all of it, what is shared, or what is shared and may show a face.
+
+    And what others were sent that shows this golfer beside them.
+    """
+    if purpose is Purpose.REFERENCE:
+        kept = select(CLIPS.c.sha256).where(CLIPS.c.golfer == golfer)
+        save_unshown(library, connection, golfer, list(connection.execute(kept).scalars()))
+        return
     lessons = select(LESSONS.c.id).where(LESSONS.c.golfer == golfer)
     hashes = select(CLIPS.c.sha256).where(CLIPS.c.golfer == golfer)
     mine = or_(MADE.c.golfer == golfer, MADE.c.lesson.in_(lessons), MADE.c.sha256.in_(hashes))
@@ -164,6 +172,9 @@ def _unmake(library: Library, connection: Connection, golfer: str, purpose: Purp
     elif purpose is not Purpose.ANALYSIS:
         mine = mine & MADE.c.shared
     save_unmade(library, connection, mine)
+    save_unfilmed(library, connection, ATTACHMENTS.c.golfer == golfer)
+    if purpose is not Purpose.SHARING:
+        save_unshown(library, connection, golfer, list(connection.execute(hashes).scalars()))
 
 
 def _unread(library: Library, connection: Connection, golfer: str) -> None:

@@ -8,12 +8,23 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from sqlalchemy import ColumnElement, Connection, delete, insert, select
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    Text,
+    cast,
+    delete,
+    exists,
+    insert,
+    select,
+    update,
+)
 
 from causeline.model.access import Made
+from causeline.model.library import Kind
 from causeline.store.library import Library
 from causeline.store.rows import many, one, values_of
-from causeline.store.tables import MADE
+from causeline.store.tables import ATTACHMENTS, LESSONS, MADE, TAKES
 
 
 def save_made(library: Library, made: Made, file: bytes | Path) -> Made:
@@ -45,6 +56,29 @@ def load_made_for(
         query = query if value is None else query.where(column == value)
     with library.database.reading() as connection:
         return many(connection, Made, query)
+
+
+def save_unshown(library: Library, connection: Connection, golfer: str, hashes: list[str]) -> None:
+    """Delete what was made to be shared by others and shows one of these clips of a golfer's.
+
+    Lessons and takes name the content of the clips that they show; films of talk-throughs are
+    made again from their data.
+    """
+    for sha256 in hashes:
+        shown = cast(LESSONS.c.content, Text).contains(sha256)
+        lessons = select(LESSONS.c.id).where(LESSONS.c.golfer != golfer, shown)
+        save_unmade(library, connection, MADE.c.shared & MADE.c.lesson.in_(lessons))
+        talks = select(TAKES.c.talk).where(TAKES.c.swings.contains(sha256))
+        save_unfilmed(library, connection, ATTACHMENTS.c.id.in_(talks))
+
+
+def save_unfilmed(library: Library, connection: Connection, which: ColumnElement[bool]) -> None:
+    """Delete the films of talk-throughs; their takes and edits stay."""
+    talks = (ATTACHMENTS.c.kind == Kind.TALK_THROUGH) & ATTACHMENTS.c.file_key.is_not(None) & which
+    filmed = talks & exists().where(TAKES.c.talk == ATTACHMENTS.c.id)
+    files = list(connection.execute(select(ATTACHMENTS.c.file_key).where(filmed)).scalars())
+    connection.execute(update(ATTACHMENTS).where(filmed).values(file_key=None))
+    library.let_go(connection, files)
 
 
 def save_unmade(library: Library, connection: Connection, which: ColumnElement[bool]) -> int:

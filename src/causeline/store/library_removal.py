@@ -9,7 +9,7 @@ from sqlalchemy import ColumnElement, Connection, Select, delete, exists, insert
 from causeline.model.library import AuditLine
 from causeline.store.attached import attached_files
 from causeline.store.library import Library
-from causeline.store.library_made import save_unmade
+from causeline.store.library_made import save_unmade, save_unshown
 from causeline.store.rows import missing, values_of
 from causeline.store.tables import (
     ATTACHMENTS,
@@ -78,6 +78,7 @@ def _let_go_clips(library: Library, connection: Connection, hashes: list[str]) -
             files += connection.execute(select(column).where(which)).scalars()
         library.let_go(connection, files)
         save_unmade(library, connection, MADE.c.sha256 == sha256)
+        save_unshown(library, connection, "", [sha256])
         connection.execute(delete(READINGS).where(mine))
         connection.execute(delete(STAGES).where(stage))
 

@@ -56,6 +56,7 @@ class LessonFiles(Protocol):
         *,
         film: bool,
         hide_face: bool,
+        hide_beside: bool,
     ) -> Mapping[str, bytes]:
         """Page, print, calendar and lesson file by name, and the film where it is asked for."""
 

@@ -15,7 +15,7 @@ from causeline.web.desk import Desk
 from causeline.web.jobs import Report
 from causeline.web.made import Recipe
 from causeline.web.shelf import ShelfSwing
-from causeline.web.teaching import lesson_of, taught_again
+from causeline.web.teaching import lesson_of, may_be_shown, taught_again
 
 MADE = 1
 """Grows when files come out otherwise than before."""
@@ -80,12 +80,15 @@ def _make(
     lesson = lesson_of(entry)
     taught = taught_again(desk, coach, golfer, lesson)
     hide = not _face(desk, golfer)
+    beside = not all(may_be_shown(desk, one, Purpose.FACE) for one in taught.references)
     with ExitStack() as stack:
         views = [_on_disk(desk, stack, one) for one in taught.views]
         references = [_on_disk(desk, stack, one) for one in taught.references]
         for film in (False, True):
             report("Drawing the film" if film else "Drawing the page", 0, 0)
-            files = desk.lesson_files(lesson, views, references, report, film=film, hide_face=hide)
+            files = desk.lesson_files(
+                lesson, views, references, report, film=film, hide_face=hide, hide_beside=beside
+            )
             for name in KINDS:
                 content = files.get(name)
                 if content is not None:

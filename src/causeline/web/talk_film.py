@@ -92,7 +92,8 @@ def make_film(
             one = swing_seen(desk, coach, name)
         except CauselineError:
             continue  # deleted, or not read any more: its place stays dark
-        players[ref] = _player(desk, one, talk, ref, veiled)
+        hide = veiled or Purpose.FACE not in load_allowed(desk.library, one.golfer.id)
+        players[ref] = _player(desk, one, talk, ref, hide)
         report("Fetching the frames", done, len(names))
     spoken = Spoken(
         talk=talk,

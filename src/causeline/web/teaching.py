@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 from causeline.errors import StoreError
 from causeline.model.lesson import Golfer, Lesson
-from causeline.model.library import Coach, GolferEntry, LessonEntry, new_id
+from causeline.model.library import Coach, GolferEntry, LessonEntry, Purpose, new_id
 from causeline.reading.pairing import run_fitting
 from causeline.reading.revising import run_revised, run_shelf
 from causeline.reading.teaching import Order, run_lesson
@@ -17,6 +17,7 @@ from causeline.store.drill_files import load_drills
 from causeline.store.languages import load_words
 from causeline.store.lesson_file import load_lesson_dict, save_lesson_dict
 from causeline.store.library_clips import load_same_clip
+from causeline.store.library_consent import load_allowed
 from causeline.store.library_lessons import save_lesson
 from causeline.web.cards import first_ruled, rulings_kept
 from causeline.web.desk import Desk
@@ -38,13 +39,14 @@ class Taught:
 def taught_of(desk: Desk, coach: Coach, swing: ShelfSwing, beside: Sequence[str] = ()) -> Taught:
     """The swing with the same one from the other place, and references for both.
 
-    Of the rows named by `beside` those of other golfers are references; each view that lacks one
-    takes the nearest of the coach's own.
+    Of the rows named by `beside` those of other golfers who agreed to be shown are references; each
+    view that lacks one takes the nearest of the coach's own.
     """
     partner = partner_of(desk, coach, swing)
     views = (swing,) if partner is None else (swing, partner)
     named = [one for one in (open_row(desk, coach, name) for name in beside) if one is not None]
-    references = [one for one in named if one.golfer.id != swing.golfer.id]
+    others = [one for one in named if one.golfer.id != swing.golfer.id]
+    references = [one for one in others if may_be_shown(desk, one, Purpose.REFERENCE)]
     for view in views:
         if any(one.view is view.view for one in references):
             continue
@@ -52,6 +54,11 @@ def taught_of(desk: Desk, coach: Coach, swing: ShelfSwing, beside: Sequence[str]
         found = next((one for name in nearest if (one := open_row(desk, coach, name))), None)
         references += [found] if found is not None else []
     return Taught(views, tuple(references))
+
+
+def may_be_shown(desk: Desk, swing: ShelfSwing, purpose: Purpose) -> bool:
+    """Whether the golfer of a swing agrees to that, now."""
+    return purpose in load_allowed(desk.library, swing.golfer.id)
 
 
 def taught_again(desk: Desk, coach: Coach, golfer: GolferEntry, lesson: Lesson) -> Taught:

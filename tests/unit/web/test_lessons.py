@@ -126,6 +126,15 @@ def test_what_was_struck_since_is_gone_when_it_is_composed_anew(
     assert _lesson(scenario_desk, at).cause != "over_turn"
 
 
+def test_it_begins_where_the_coach_begins(web: TestClient, scenario_desk: Desk, at: str) -> None:
+    swing = f"{clip_of(scenario_desk, 'ivo_2026-04-06_face_on').id}.1"
+    chain = [link.name for link in _lesson(scenario_desk, at).chain]
+    rule = {"fault": chain[-1], "say": "first", "reason": "he asked for it"}
+    web.post(f"/sheet/{swing}/rule", data=rule)
+    web.post(f"{at}/anew")
+    assert _lesson(scenario_desk, at).cause == chain[-1]
+
+
 def test_it_is_sent_by_a_link_that_can_be_withdrawn(
     web: TestClient, scenario_desk: Desk, at: str
 ) -> None:
@@ -160,11 +169,13 @@ def test_the_preview_may_do_nothing_but_be_seen(web: TestClient, at: str) -> Non
 def test_page_and_print_are_made_in_the_background(
     web: TestClient, scenario_desk: Desk, at: str
 ) -> None:
-    def quick(lesson: Lesson, *_: object, film: bool, hide_face: bool) -> dict[str, bytes]:
+    def quick(
+        lesson: Lesson, *_: object, film: bool, hide_face: bool, hide_beside: bool
+    ) -> dict[str, bytes]:
         made = {"lesson.html": b"<p>the page", "lesson.pdf": b"%PDF", "practice.ics": b"BEGIN"}
         return made | ({"swing.mp4": b"film"} if film else {})
 
-    desk = replace(scenario_desk, lesson_files=quick)
+    desk = replace(scenario_desk, lesson_files=quick)  # type: ignore[arg-type]
     web.app.state.desk = desk  # type: ignore[attr-defined]
     web.post(f"{at}/files")
     ends = time.monotonic() + WAIT_S
