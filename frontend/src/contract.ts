@@ -1246,6 +1246,11 @@ export interface components {
          * @description What a talk-through is about.
          */
         readonly TalkBegun: {
+            /**
+             * Check In
+             * @default
+             */
+            readonly check_in: string;
             /** Lesson */
             readonly lesson?: string | null;
             /** Swing */
@@ -1261,6 +1266,8 @@ export interface components {
          * @description A talk-through in a list.
          */
         readonly TalkLine: {
+            /** Check In */
+            readonly check_in: string;
             /** Here */
             readonly here: boolean;
             /** Id */

@@ -8,7 +8,9 @@ const root = document.querySelector<HTMLElement>("#talk");
 if (root !== null) {
   const stage = await whenStage();
   const swing = root.dataset["swing"] || stage.store.state.rows[0]?.swing || "";
-  const desk = new Desk(stage, await Shelf.open(), { swing, lesson: new URLSearchParams(location.search).get("lesson") });
+  const asked = new URLSearchParams(location.search);
+  const about = { swing, lesson: asked.get("lesson"), check_in: asked.get("check_in") ?? "" };
+  const desk = new Desk(stage, await Shelf.open(), about);
   new Bar(root, desk);
   await desk.begin();
 }

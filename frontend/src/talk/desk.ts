@@ -31,6 +31,8 @@ export interface Lost {
 export interface About {
   readonly swing: string;
   readonly lesson: string | null;
+  /** The check-in that is answered; empty where none is. */
+  readonly check_in: string;
 }
 
 export class Desk {
@@ -75,7 +77,8 @@ export class Desk {
     this.#sender.wake();
     try {
       this.lines = await ask<SchemaTalkLine[]>(`/talk/of/${this.#about.swing}`);
-      const mine = this.lines.find((line) => (this.#about.lesson === null ? line.here : line.lesson === this.#about.lesson));
+      const { lesson, check_in } = this.#about;
+      const mine = this.lines.find((line) => line.check_in === check_in && (lesson === null ? line.here : line.lesson === lesson));
       if (mine !== undefined) this.#have(await ask<SchemaTalkTold>(`/talk/${mine.id}`));
     } catch (error) {
       this.#tell(wordsOf(error));

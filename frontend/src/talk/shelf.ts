@@ -10,7 +10,12 @@ export interface KeptTake {
   readonly id: string;
   readonly talk: string;
   /** Whose golfer the talk-through is for, and of which lesson it is a part. */
-  readonly about: { readonly swing: string; readonly lesson: string | null; readonly title: string };
+  readonly about: {
+    readonly swing: string;
+    readonly lesson: string | null;
+    readonly check_in: string;
+    readonly title: string;
+  };
   readonly swings: readonly string[];
   readonly start: Screen;
   /** Kind of the sound; empty where nobody speaks. */

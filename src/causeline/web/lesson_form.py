@@ -23,6 +23,7 @@ from causeline.web.contract.lessons import (
 from causeline.web.desk import Desk
 from causeline.web.lesson_making import files_of, going_on
 from causeline.web.shelf import swing_name
+from causeline.web.talk import lesson_talks
 from causeline.web.teaching import lesson_of
 from causeline.web.words import local_day, short_day
 
@@ -74,6 +75,8 @@ def lesson_page(
         preview_at=f"/lessons/{entry.id}/preview",
         files=files_of(desk, entry, golfer),
         job=going_on(desk, entry),
+        talk_at=_talk_at(_sheet_at(desk, golfer, lesson), entry.id),
+        talks=lesson_talks(desk, golfer.id, entry.id),
         versions=_versions(desk, entry, zone),
         links=tuple(
             LinkLine(one.id, short_day(local_day(one.made_at, zone)), one.withdrawn_at is None)
@@ -90,6 +93,10 @@ def _facts(lesson: Lesson, entry: LessonEntry, sent: str) -> str:
     views = " and ".join(VIEW_WORDS[ref.view] for ref in lesson.swings)
     parts = [short_day(lesson.made), f"from {views}" if views else "", f"version {entry.version}"]
     return " · ".join(part for part in (*parts, f"sent {sent}" if sent else "not sent yet") if part)
+
+
+def _talk_at(sheet_at: str, lesson: str) -> str:
+    return f"{sheet_at.replace('/sheet/', '/bench/')}?lesson={lesson}" if sheet_at else ""
 
 
 def _sheet_at(desk: Desk, golfer: GolferEntry, lesson: Lesson) -> str:

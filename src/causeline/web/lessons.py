@@ -32,6 +32,7 @@ from causeline.web.practice_guest import guest_of
 from causeline.web.practice_pictures import page_pictures, read_picture
 from causeline.web.shelf import golfer_seen, swing_seen
 from causeline.web.show import show
+from causeline.web.talk import film_lesson_talks
 from causeline.web.teaching import (
     composed,
     composed_again,
@@ -136,6 +137,7 @@ def send(request: Request, desk: OfDesk, coach: Who, name: str) -> Response:
         entry = save_lesson(desk.library, replace(entry, sent_at=desk.library.now()), coach.name)
     save_audit(desk.library, coach.id, "lesson sent", entry.id, link=link.id)
     begin_files(desk, coach, entry, golfer)
+    film_lesson_talks(desk, coach, golfer.id, entry.id)
     page = lesson_page(desk, entry, golfer)
     address = f"{str(request.base_url).rstrip('/')}/g/{secret}/"
     beyond = (request.url.hostname or "") not in ALONE

@@ -10,6 +10,7 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Form, Response, UploadFile
 from starlette.requests import Request
+from starlette.responses import RedirectResponse
 
 from causeline.errors import CauselineError, SettingError, StoreError, TalkFileError
 from causeline.model.clip import View
@@ -21,7 +22,11 @@ from causeline.model.talk_cuts import respoken, trimmed, without
 from causeline.model.talk_search import Told, shown_moments
 from causeline.store.library import Library
 from causeline.store.library_clips import load_clip, load_clips
-from causeline.store.library_lessons import load_lesson, save_attachments_removed
+from causeline.store.library_lessons import (
+    load_lesson,
+    save_attachment,
+    save_attachments_removed,
+)
 from causeline.store.library_people import load_golfer, load_golfers
 from causeline.store.library_readings import load_reading_content, load_reading_of
 from causeline.store.library_talks import (
@@ -46,6 +51,7 @@ from causeline.store.talk_file import (
     load_screen_text,
     save_talk_bytes,
 )
+from causeline.web.contract.lessons import LessonTalk
 from causeline.web.contract.talk import (
     GoingTold,
     PassageCut,
@@ -60,7 +66,9 @@ from causeline.web.contract.talk import (
     VoiceTold,
 )
 from causeline.web.desk import Desk, OfDesk, Who
+from causeline.web.jobs import Job
 from causeline.web.talk_film import film_made, start_film
+from causeline.web.words import short_day
 from causeline.web.work import JobTold, told
 
 router = APIRouter(prefix="/talk")
@@ -108,7 +116,7 @@ def begin_talk(talk: str, begun: TalkBegun, desk: OfDesk, coach: Who) -> TalkTol
         raise SettingError(
             "the lesson is another golfer's", "a lesson of this one was expected", "choose it again"
         )
-    content = {"title": begun.title, "pieces": []}
+    content = {"title": begun.title, "pieces": [], "check_in": begun.check_in}
     now = desk.library.now()
     save_talk(
         desk.library,
@@ -263,10 +271,7 @@ def film(own: Own) -> JobTold:
     entry = own.entry()
     if not entry.talk.pieces:
         raise SettingError("nothing of it is played", "something to film was expected")
-    names = _Names(own.desk.library, entry.attachment.golfer, own.coach.id)
-    refs = dict.fromkeys(ref for take in entry.talk.takes for ref in take.swings)
-    known = {ref: name for ref in refs if (name := names.of(ref))}
-    return told(start_film(own.desk, own.coach, entry, known))
+    return told(film_talk(own.desk, own.coach, entry))
 
 
 @router.get("/{talk}/film", include_in_schema=False)
@@ -276,6 +281,20 @@ def film_file(own: Own, request: Request) -> Response:
     if key is None:
         raise StoreError("there is no film of that", "one that was made was expected", "make it")
     return send_bytes(request, own.desk.library.vault.read(key), "video/mp4")
+
+
+@router.post("/{talk}/lesson", include_in_schema=False)
+def of_lesson(
+    own: Own, lesson: Annotated[str, Form(max_length=40)], into: Annotated[bool, Form()] = False
+) -> Response:
+    """Put a talk-through into a lesson of its golfer, and have it filmed; or take it out."""
+    library, entry = own.desk.library, own.entry()
+    if load_lesson(library, lesson).golfer != entry.attachment.golfer:
+        raise SettingError("the lesson is another golfer's", "a lesson of this one was expected")
+    save_attachment(library, replace(entry.attachment, lesson=lesson if into else None))
+    if into:
+        film_talk(own.desk, own.coach, own.entry())
+    return RedirectResponse(f"/lessons/{lesson}#talks", 303)
 
 
 def told_talk(desk: Desk, entry: TalkEntry) -> TalkTold:
@@ -308,6 +327,42 @@ def told_talk(desk: Desk, entry: TalkEntry) -> TalkTold:
     )
 
 
+def film_talk(desk: Desk, coach: Coach, entry: TalkEntry) -> Job:
+    """Begin to draw the film, of the swings that are still there."""
+    names = _Names(desk.library, entry.attachment.golfer, coach.id)
+    refs = dict.fromkeys(ref for take in entry.talk.takes for ref in take.swings)
+    known = {ref: name for ref in refs if (name := names.of(ref))}
+    return start_film(desk, coach, entry, known)
+
+
+def film_lesson_talks(desk: Desk, coach: Coach, golfer: str, lesson: str) -> None:
+    """Begin to draw whatever of a lesson's talk-throughs is not filmed as it is."""
+    for head in load_talks(desk.library, golfer, lesson):
+        entry = load_talk(desk.library, head.id)
+        if entry.talk.pieces and not film_made(desk, entry):
+            film_talk(desk, coach, entry)
+
+
+def lesson_talks(desk: Desk, golfer: str, lesson: str) -> tuple[LessonTalk, ...]:
+    """A golfer's talk-throughs that are in a lesson, or in none, the newest first."""
+    found = []
+    for head in load_talks(desk.library, golfer)[::-1]:
+        lasts_ms = sum(piece.lasts_ms for piece in load_pieces_plain(head.content["pieces"]))
+        if head.lesson not in (None, lesson) or head.content.get("check_in") or lasts_ms == 0:
+            continue
+        made = short_day(head.made_at.date())
+        minutes, seconds = divmod(round(lasts_ms / 1000), 60)
+        found.append(
+            LessonTalk(
+                id=head.id,
+                told=f"{minutes}:{seconds:02}, recorded {made}",
+                into=head.lesson == lesson,
+                filmed=head.file_key is not None,
+            )
+        )
+    return tuple(found)
+
+
 def told_lines(talks: Iterable[Attachment], clip: str = "") -> tuple[TalkLine, ...]:
     """Talk-throughs as a list shows them, the newest first; `clip` is the one that is open."""
     lines = []
@@ -322,6 +377,7 @@ def told_lines(talks: Iterable[Attachment], clip: str = "") -> tuple[TalkLine, .
                 made_at=one.made_at,
                 lasts_ms=lasts_ms,
                 lesson=one.lesson,
+                check_in=str(one.content.get("check_in", "")),
                 here=one.clip == clip,
             )
         )

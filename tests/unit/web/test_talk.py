@@ -11,9 +11,12 @@ from fastapi.testclient import TestClient
 
 from causeline.model.library import new_id
 from causeline.store.library_clips import load_clip
+from causeline.store.library_lessons import save_lesson
+from causeline.store.library_people import load_coach
 from causeline.web.app import serve_app
 from causeline.web.desk import Desk
-from tests.shelf import a_clip, a_coach, a_golfer
+from causeline.web.talk import lesson_talks
+from tests.shelf import a_clip, a_coach, a_golfer, a_lesson
 from tests.talks import a_mark
 from tests.workbench import asking
 
@@ -216,6 +219,30 @@ def test_a_passage_is_cut_away_and_another_kept(bench: Bench) -> None:
     assert [(o["start_ms"], o["stop_ms"]) for o in done["pieces"]] == [(400, 500), (1500, 1600)]
     wrong = {"version": done["version"], "start_ms": 900, "stop_ms": 100}
     assert bench.client.post(at, json=wrong, headers=JSON).status_code == 422
+
+
+def test_it_is_put_into_a_lesson_and_taken_out(bench: Bench) -> None:
+    lesson = save_lesson(bench.desk.library, a_lesson(bench.golfer), "Runa Veld")
+    bench.begin()
+    bench.begin_take()
+    bench.part(0)
+    bench.close()
+    bench.place()
+    golfer = bench.golfer.id
+    (found,) = lesson_talks(bench.desk, golfer, lesson.id)
+    assert (found.into, found.filmed, found.told[:4]) == (False, False, "0:01")
+    at = f"/talk/{bench.talk}/lesson"
+    put = bench.client.post(at, data={"lesson": lesson.id, "into": "true"})
+    assert (put.status_code, put.headers["location"]) == (303, f"/lessons/{lesson.id}#talks")
+    assert [one.into for one in lesson_talks(bench.desk, golfer, lesson.id)] == [True]
+    other = save_lesson(bench.desk.library, a_lesson(bench.golfer), "Runa Veld")
+    assert lesson_talks(bench.desk, golfer, other.id) == ()
+    assert bench.client.post(at, data={"lesson": lesson.id}).status_code == 303
+    assert [one.into for one in lesson_talks(bench.desk, golfer, lesson.id)] == [False]
+    coach = load_coach(bench.desk.library, bench.golfer.coach)
+    nell = a_golfer(bench.desk.library, coach, "Nell Roe")
+    theirs = save_lesson(bench.desk.library, a_lesson(nell), "Runa Veld")
+    assert bench.client.post(at, data={"lesson": theirs.id, "into": "true"}).status_code == 422
 
 
 def test_another_coach_s_talk_through_is_not_to_be_seen(bench: Bench) -> None:

@@ -70,6 +70,16 @@ class LinkLine:
 
 
 @dataclass(frozen=True, slots=True)
+class LessonTalk:
+    """A talk-through that is in the lesson, or may be put into it."""
+
+    id: str
+    told: str
+    into: bool
+    filmed: bool
+
+
+@dataclass(frozen=True, slots=True)
 class LessonPage:
     """The page."""
 
@@ -94,6 +104,9 @@ class LessonPage:
     files: tuple[LessonFile, ...]
     job: str
     """Id of the work that makes the files; empty while none goes on."""
+    talk_at: str
+    """The bench, to record a talk-through of this lesson; empty where the clip is gone."""
+    talks: tuple[LessonTalk, ...]
     versions: tuple[VersionLine, ...]
     links: tuple[LinkLine, ...]
     sent: str

@@ -77,6 +77,8 @@ class TalkLine(_Told):
     made_at: datetime
     lasts_ms: int
     lesson: str | None
+    check_in: str
+    """The check-in that it answers; empty where it is of the lesson itself."""
     here: bool
     """It was begun on the clip that is asked for."""
 
@@ -87,6 +89,8 @@ class TalkBegun(_Told):
     swing: str = Field(max_length=80)
     """Whose golfer it is for."""
     lesson: str | None = Field(default=None, max_length=40)
+    check_in: str = Field(default="", max_length=40)
+    """The check-in that it answers; empty for one of the lesson itself."""
     title: str = Field(default="", max_length=200)
 
 
