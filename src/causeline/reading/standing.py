@@ -57,7 +57,7 @@ def run_standing(case: Case) -> Standing:
     only = sides.only(check) if check else _Sides((), ())
     ours = [_sessions(each, check) for each in (only.before, only.after)] if check else [(), ()]
     checked = run_days(check, ours[1]) if check else ()
-    met = tuple(one.day for one in checked if one.word is Word.THERE and not one.practised)
+    met = _met(lesson, checked)
     change, others = _change(check, sides) if check else (None, ())
     return Standing(
         lesson=case.lesson_id,
@@ -111,6 +111,16 @@ def run_days(check: Checkpoint, sessions: Sequence[Session]) -> tuple[Checked, .
         mean = _mean(values)
         answers.append(Checked(day, run_word(check, mean)[0], mean, len(values), not fresh))
     return tuple(answers)
+
+
+def _met(lesson: Lesson, checked: Sequence[Checked]) -> tuple[date, ...]:
+    """Days on which the target was met, without practice before, since its plan began.
+
+    A target that moved on has a plan of its own: what was filmed before it met the last one.
+    """
+    began = lesson.sessions[0].starts.date() if lesson.sessions else lesson.made
+    there = (one for one in checked if one.word is Word.THERE and not one.practised)
+    return tuple(one.day for one in there if one.day >= began)
 
 
 def _mean(values: Sequence[Uncertain]) -> Uncertain:

@@ -105,6 +105,14 @@ def test_in_the_band_on_two_days_the_next_cause_comes() -> None:
     assert standing.stage is Stage.NEXT
 
 
+def test_what_met_the_last_target_does_not_meet_the_next() -> None:
+    lesson = _lesson()
+    starts = lesson.sessions[0].starts + timedelta(days=30)
+    moved = replace(lesson, sessions=(replace(lesson.sessions[0], starts=starts),))
+    days = [*_many(0, -9.0), *_many(15, -5.0), *_many(22, -5.0)]
+    assert run_standing(_case(days, moved)).met_on == ()
+
+
 def test_met_at_the_end_of_a_practice_is_not_met_yet() -> None:
     after = [replace(each, practised=True) for each in _many(22, -5.0)]
     standing = run_standing(_case([*_many(0, -9.0), *after]))
