@@ -29,6 +29,10 @@ NEAR_ODDS = (-10.6, 0.4, 7.8, 0.0, 4.8, 4.3)
 FAINTEST = 0.05
 """Peaks of a map below this are no ends."""
 
+FAR_HANDS, GRIP_SEEN = 0.06, 0.3
+"""A grip seen farther from the hands than this, in sides of the usual crop, and surer than this is
+another place where the club may be held."""
+
 HEAD_REACH = 0.085
 """Farthest that the head's middle lies from the hosel, in sides of the crop (about 0.2 m)."""
 
@@ -95,17 +99,35 @@ def _crop_guesses(crop: ClubCrop, hands: Floats, zoom: float) -> ClubGuesses:
         (hands - corner) / cell - 0.5,
         zoom,
     )
-    found = [_with_end(maps, tip) for tip in _peaks(maps.hosel, TIPS)]
-    found += [_without_end(maps, ray) for ray in _rays(maps, RAYS)]
+    held = _held(maps)
+    found = [
+        max((_with_end(one, tip) for one in held), key=lambda line: line.score)
+        for tip in _peaks(maps.hosel, TIPS)
+    ]
+    found += [_without_end(one, ray) for one in held for ray in _rays(one, RAYS)]
     kept = _distinct(found)
     best = [_polished(maps, line, crop.grey[1]) for line in kept[:POLISHED]]
     return _gathered(best + kept[POLISHED:], corner, cell)
+
+
+def _held(maps: _Maps) -> list[_Maps]:
+    """The maps with the hands where the body has them, and where the grip is seen far from there.
+
+    Hands that hide behind the head are often taken to be elsewhere.
+    """
+    y, x = np.unravel_index(int(np.argmax(maps.grip)), maps.grip.shape)
+    grip = _centre(maps.grip, int(x), int(y))
+    far = float(np.hypot(*(grip - maps.hands))) > FAR_HANDS * maps.usual
+    if not far or maps.grip[y, x] < GRIP_SEEN:
+        return [maps]
+    return [maps, replace(maps, hands=grip)]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Line:
     """One guess on the coarse grid."""
 
+    hands: Floats
     butt: Floats
     hosel: Floats
     head: Floats
@@ -122,14 +144,14 @@ def _with_end(maps: _Maps, tip: Floats) -> _Line:
     start, end = _fitted(maps, maps.hands, tip)
     head, head_prob = _head(maps, end)
     evidence = (float(_at(maps.hosel, tip[None])[0]), head_prob)
-    return _Line(start, end, head, _score(maps, start, end, evidence), seen=True)
+    return _Line(maps.hands, start, end, head, _score(maps, start, end, evidence), seen=True)
 
 
 def _without_end(maps: _Maps, ray: Floats) -> _Line:
     start, end = _fitted(maps, maps.hands, maps.hands + ray)
     way = (end - start) / max(float(np.hypot(*(end - start))), 1e-6)
     head = end + way * HEAD_BEYOND * maps.usual
-    return _Line(start, end, head, _score(maps, start, end, (0.0, 0.0)), seen=False)
+    return _Line(maps.hands, start, end, head, _score(maps, start, end, (0.0, 0.0)), seen=False)
 
 
 def _score(maps: _Maps, start: Floats, end: Floats, tip: tuple[float, float]) -> float:
@@ -147,7 +169,7 @@ def _evidence(
 
 def _polished(maps: _Maps, line: _Line, grey: NDArray[np.float32]) -> _Line:
     start, end = track_edge(grey, line.butt, line.hosel, grey.shape[-1] / maps.side)
-    return replace(line, butt=_butt(maps, start, end), hosel=end)
+    return replace(line, butt=_butt(replace(maps, hands=line.hands), start, end), hosel=end)
 
 
 def _peaks(prob: Floats, most: int) -> Floats:

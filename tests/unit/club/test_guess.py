@@ -42,6 +42,22 @@ def test_a_club_whose_head_is_outside_is_followed_without_an_end() -> None:
     assert not found.tip_seen[0]
 
 
+def test_hands_that_are_taken_to_be_elsewhere_do_not_bend_the_line() -> None:
+    """The body has them 200 px (a quarter of the stature) beside the grip that the maps show."""
+    crop = clubs.crop(clubs.points(-37.0), REGION)
+    found = track_guesses(crop, clubs.HANDS - np.array([200.0, 0.0]))
+    assert direction_deg(found.butt[0], found.hosel[0]) == pytest.approx(-37.0, abs=0.5)
+    assert found.butt[0] == pytest.approx(clubs.points(-37.0)[0], abs=20.0)
+
+
+def test_a_grip_that_is_hardly_seen_moves_no_hands() -> None:
+    crop = clubs.crop(clubs.points(-37.0), REGION)
+    maps = crop.maps.copy()
+    maps[0] = np.roll(maps[0], 12, axis=1) - 4.0
+    found = track_guesses(replace(crop, maps=maps), clubs.HANDS)
+    assert direction_deg(found.butt[0], found.hosel[0]) == pytest.approx(-37.0, abs=0.5)
+
+
 def _with_closer(far: float, near: float, share: float) -> ClubCrop:
     """A club at `far` in the usual crop and one at `near` in the closer one, `share` as long."""
     crops = []
