@@ -21,8 +21,10 @@ from causeline.errors import EngineError, NotAVideo, OutputError
 from causeline.model.clip import Hand, View
 from causeline.model.findings import ClubSort, Ruling, Say
 from causeline.model.library import ReadingEntry, State
+from causeline.model.moments import MomentName
 from causeline.model.motion import Correction
 from causeline.model.seen import Seen
+from causeline.model.touched import ClubMark, MomentMark
 from causeline.quantities.uncertain import Uncertain
 from causeline.reading import work
 from causeline.reading.doors import Doors, Settings
@@ -320,8 +322,17 @@ def test_every_setting_is_part_of_the_key_and_comes_back() -> None:
         club=ClubSort.IRON,
         rulings=(Ruling("over_turn", Say.ABSENT, "a stiff back"),),
         corrections=(Correction("lead_wrist", 12, 100.5, 200.25, 1.0),),
+        club_marks=(ClubMark("hosel", 12, 140.5, 300.25, 1.5),),
+        moment_marks=(MomentMark(MomentName.TOP, 1.25, 0.004),),
     )
     plain = work._plain(settings)
     assert set(plain) == {each.name for each in fields(Settings)}
     assert None not in plain.values()
     assert work._settings(json.loads(json.dumps(plain))) == settings
+
+
+def test_settings_without_marks_of_club_or_moments_keep_the_key_that_they_had() -> None:
+    """Readings that were made before such marks were known are not asked for anew."""
+    plain = work._plain(Settings())
+    assert not {"club_marks", "moment_marks"} & set(plain)
+    assert work._settings(json.loads(json.dumps(plain))) == Settings()

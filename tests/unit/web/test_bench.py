@@ -137,6 +137,21 @@ def test_a_joint_an_end_of_the_club_and_a_moment_are_set_right_and_automatic_aga
     assert load_judgements(scenario_desk.library, clip) == ()
 
 
+def test_a_left_handed_golfers_points_are_set_where_the_picture_shows_them(
+    web: TestClient, scenario_desk: Desk
+) -> None:
+    """Their tracks are mirrored inside; what a hand sets is not."""
+    swing = f"{clip_of(scenario_desk, 'nell_2026-04-08_face_on').id}.1"
+    before = _facts(web, swing)
+    assert before["left_handed"]
+    frame = before["reading"]["moments"][4]["frame"]
+    for touch, name in (("joint", "trail_elbow"), ("club", "grip")):
+        x, y = _point(before, name, frame)
+        asked = {"touch": touch, "name": name, "frame": frame, "x": x - 9, "y": y + 4}
+        told = web.post(f"/bench/{swing}/corrections", json=asked, headers=JSON).json()
+        assert _point({"reading": told}, name, frame) == pytest.approx((x - 9, y + 4), abs=0.02)
+
+
 def test_the_same_point_set_twice_holds_once(web: TestClient, swing: str) -> None:
     frame = _facts(web, swing)["reading"]["numbers"][40]
     asked = {"touch": "joint", "name": "nose", "frame": frame, "x": 300.0, "y": 300.0}
