@@ -10,7 +10,7 @@ from causeline.cli.library import find_golfer
 from causeline.cli.place import at_library, ends_well, opened
 from causeline.errors import OutputError, SettingError
 from causeline.model.library import Coach
-from causeline.model.reminders import Letter
+from causeline.model.reminders import Letter, agreed_alone
 from causeline.sources.mail import Sender, decode_server, encode_mail
 from causeline.store.library import Library
 from causeline.store.library_people import load_coaches
@@ -37,7 +37,7 @@ def allow(golfer: str, address: str, by: str, place: str, files: str | None) -> 
     """Note that GOLFER (name or id) may be written to at ADDRESS, because somebody agreed."""
     with opened(place, files) as held:
         who = find_golfer(held, golfer, make=False)
-        if who.golfer.junior and by.strip() == who.golfer.name:
+        if agreed_alone(who.golfer, by):
             raise SettingError(
                 f"{who.golfer.name} is a junior and agreed alone",
                 "the guardian's word was expected",

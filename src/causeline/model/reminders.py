@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import datetime
 
+from causeline.model.lesson import Golfer
+
 WEEKDAYS = 7
 LONGEST = 200
 """Letters of a cue or of an act."""
@@ -56,6 +58,11 @@ class Mailing:
     token: str
     """What an unsubscribe link holds; it can only stop the mail."""
     stopped_at: datetime | None = None
+
+
+def agreed_alone(golfer: Golfer, by: str) -> bool:
+    """Whether a junior agreed without a guardian: that is no agreement."""
+    return golfer.junior and by.strip().casefold() == golfer.name.strip().casefold()
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from io import StringIO
 from pathlib import Path
@@ -15,8 +16,9 @@ from causeline.model.library import CheckIn, Coach, GolferEntry, LessonEntry, ne
 from causeline.store.lesson_file import load_lesson_dict
 from causeline.store.library import Library, load_library
 from causeline.store.library_lessons import load_lesson
-from causeline.store.library_people import save_coach
+from causeline.store.library_people import save_coach, save_golfer
 from causeline.store.library_practice import save_check_in
+from causeline.store.library_reminders import load_mailing
 from causeline.web.app import serve_app
 from causeline.wiring_web import open_desk
 from tests.kept_course import (
@@ -140,6 +142,29 @@ def test_a_target_that_was_not_met_does_not_move(
     answer = client.post(f"/golfers/{golfer.id}/progress/{lesson.id}/further")
     assert answer.status_code == 404
     assert load_lesson(library, lesson.id).version == lesson.version
+
+
+def test_mail_begins_when_somebody_agreed_and_ends_with_a_click(
+    client: TestClient, library: Library, coach: Coach
+) -> None:
+    golfer, _ = _golfer(library, coach, "Wanda Brill", {0: BEFORE})
+    at = f"/golfers/{golfer.id}/mail"
+    assert client.post(at, data={"address": "nowhere", "by": "Wanda"}).status_code == 422
+    assert client.post(at, data={"address": "w@example.org", "by": " "}).status_code == 422
+    assert client.post(at, data={"address": "w@example.org", "by": "Wanda"}).status_code == 303
+    page = client.get(f"/golfers/{golfer.id}/progress").text
+    assert "w@example.org" in page
+    assert "Wanda agreed on 4 May 2026" in page
+    assert client.post(f"{at}/stop").status_code == 303
+    assert load_mailing(library, golfer.id) is None
+
+
+def test_a_junior_needs_a_guardian(client: TestClient, library: Library, coach: Coach) -> None:
+    golfer, _ = _golfer(library, coach, "Lia", {0: BEFORE})
+    save_golfer(library, replace(golfer, golfer=replace(golfer.golfer, junior=True)))
+    at = f"/golfers/{golfer.id}/mail"
+    assert client.post(at, data={"address": "l@example.org", "by": "lia"}).status_code == 422
+    assert client.post(at, data={"address": "m@example.org", "by": "Her mother"}).status_code == 303
 
 
 def test_nothing_of_another_coachs_golfer_is_shown_or_changed(

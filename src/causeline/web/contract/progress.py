@@ -92,6 +92,22 @@ class LessonStanding:
 
 
 @dataclass(frozen=True, slots=True)
+class MailPart:
+    """Whether mail goes to a golfer, and what they remind themselves of."""
+
+    address: str
+    """Empty where nobody agreed."""
+    agreed: str
+    """Who agreed and when; empty where nobody did."""
+    at: str
+    """Where the form goes."""
+    stop_at: str
+    guardian: str
+    """Who has to agree for a junior; empty for others."""
+    reminders: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class ProgressPage:
     """One golfer's lessons, the newest first."""
 
@@ -100,6 +116,7 @@ class ProgressPage:
     next: str
     """What comes first now, in words; may be empty."""
     lessons: tuple[LessonStanding, ...]
+    mail: MailPart
     report_at: str
     json_at: str
     csv_at: str
