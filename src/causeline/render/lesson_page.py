@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import base64
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
@@ -20,7 +20,14 @@ from causeline.render.diagram import DIAGRAM_CSS, render_diagram
 from causeline.render.lesson_figures import Figure
 from causeline.render.page import TEMPLATES, render_fonts
 
-POLICY = "default-src 'none'; img-src data:; font-src data:; style-src 'unsafe-inline'"
+POLICY = (
+    "default-src 'none'; img-src data:; media-src data:; font-src data:; style-src 'unsafe-inline'"
+)
+TALKS_HERE = "<!-- talk-through -->"
+"""Where the page has room for the coach's talk-throughs."""
+MOST_TALKS = 12 * 2**20
+"""Bytes of films inside one page: mail boxes take 20 to 25 MB (common practice), and inside a page
+each byte takes four thirds."""
 CSS_FILE = TEMPLATES / "lesson.css"
 
 
@@ -93,6 +100,33 @@ def render_lesson_page(sheet: Sheet) -> str:
     return template.render(
         sheet=sheet, lesson=sheet.lesson, Part=Part, style=_style(), policy=POLICY
     )
+
+
+def render_talks(page: str, heading: str, films: Sequence[bytes]) -> str:
+    """The page with films of talk-throughs in it; those for which there is no room are left out.
+
+    `heading` stands above them. Without any film the page is as it was.
+    """
+    shown, room = [], MOST_TALKS
+    for film in films:
+        if len(film) <= room:
+            shown.append(base64.b64encode(film).decode())
+            room -= len(film)
+    if not shown:
+        return page
+    videos = Markup("\n").join(_VIDEO.format(film=film, heading=heading) for film in shown)
+    section = _TALKS.format(heading=heading, videos=videos)
+    return page.replace(TALKS_HERE, str(section), 1)
+
+
+_VIDEO = Markup(
+    '<video controls playsinline preload="metadata" aria-label="{heading}" '
+    'src="data:video/mp4;base64,{film}"></video>'
+)
+_TALKS = Markup(
+    '<section class="talks" aria-labelledby="talks"><h2 id="talks">{heading}</h2>\n'
+    "{videos}\n</section>"
+)
 
 
 def render_date(lesson: Lesson, day: date) -> str:

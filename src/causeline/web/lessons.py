@@ -29,10 +29,12 @@ from causeline.web.desk import Desk, OfDesk, Who
 from causeline.web.lesson_form import CHECK, DRILL, DRILLS_SHOWN, KEEP, LINE, VERSION, lesson_page
 from causeline.web.lesson_making import begin_files, read_made
 from causeline.web.practice_guest import guest_of
+from causeline.web.practice_page import practice_labels
 from causeline.web.practice_pictures import page_pictures, read_picture
 from causeline.web.shelf import golfer_seen, swing_seen
 from causeline.web.show import show
 from causeline.web.talk import film_lesson_talks
+from causeline.web.talk_film import with_talks
 from causeline.web.teaching import (
     composed,
     composed_again,
@@ -108,6 +110,9 @@ def lesson_file(desk: OfDesk, coach: Who, name: str, file: str) -> Response:
     """One file that was made."""
     entry, golfer = _entry(desk, coach, name)
     content, kind = read_made(desk, entry, golfer, file)
+    if file == "lesson.html":
+        heading = practice_labels(lesson_of(entry))["talk"]
+        content = with_talks(desk, golfer.id, entry.id, heading, content)
     told = {"content-disposition": f'attachment; filename="{file}"'}
     return Response(content, media_type=kind, headers=told)
 

@@ -36,10 +36,11 @@ from causeline.web.contract.practice import (
 from causeline.web.desk import Desk, OfDesk
 from causeline.web.mistakes import Refusal
 from causeline.web.practice_guest import Guest, OfGuest, guest_of, the_guest
-from causeline.web.practice_page import is_talk, practice_page, talks_of
+from causeline.web.practice_page import is_talk, practice_labels, practice_page, talks_of
 from causeline.web.practice_pictures import check_in_picture, page_pictures, read_picture
 from causeline.web.settling import is_being_read, settled
 from causeline.web.show import BUILT, asset, built_file, show
+from causeline.web.talk_film import with_talks
 
 router = APIRouter(prefix="/g/{secret}", include_in_schema=False)
 MAY = {"permissions-policy": "camera=(self), microphone=(self), geolocation=()"}
@@ -250,7 +251,9 @@ def whole_lesson(desk: OfDesk, guest: OfGuest) -> Response:
         if jpeg is not None:
             figures[name] = Figure(jpeg, told["width"], told["height"], told["caption"])
     text = render_lesson_page(render_sheet(guest.lesson, figures))
-    return _saved_as(text.encode(), "text/html; charset=utf-8", "lesson.html")
+    heading = practice_labels(guest.lesson)["talk"]
+    whole = with_talks(desk, guest.golfer.id, guest.entry.id, heading, text.encode())
+    return _saved_as(whole, "text/html; charset=utf-8", "lesson.html")
 
 
 @router.get("/practice.ics")

@@ -16,6 +16,7 @@ from causeline.model.lesson import SwingRef
 from causeline.model.library import Coach, Purpose
 from causeline.model.talk import Talk
 from causeline.reading.bench import run_scale
+from causeline.render.lesson_page import render_talks
 from causeline.render.talk_facts import Stature, SwingFacts, render_swing_facts
 from causeline.render.talk_film import (
     BOTTOM,
@@ -30,7 +31,12 @@ from causeline.render.veil import render_veiled, render_veils
 from causeline.render.words import MOMENT_TITLES
 from causeline.store.library_consent import load_allowed
 from causeline.store.library_people import load_golfer
-from causeline.store.library_talks import TalkEntry, load_talk, save_talk_film
+from causeline.store.library_talks import (
+    TalkEntry,
+    load_talk,
+    load_talks,
+    save_talk_film,
+)
 from causeline.store.talk_file import save_pieces_plain
 from causeline.web.asking import clip_settings
 from causeline.web.bench_facts import swing_title
@@ -62,6 +68,20 @@ def film_made(desk: Desk, entry: TalkEntry) -> bool:
     """Whether the film that is kept is of exactly this."""
     made = entry.attachment.content.get("film")
     return entry.attachment.file_key is not None and made == film_mark(desk, entry)
+
+
+def with_talks(desk: Desk, golfer: str, lesson: str, heading: str, page: bytes) -> bytes:
+    """A lesson's page in one file with the films of its talk-throughs in it, as far as they fit.
+
+    Only films that are of what is played now, and show no face that is not to be seen.
+    """
+    films = []
+    for head in load_talks(desk.library, golfer, lesson):
+        if head.file_key is None or head.content.get("check_in"):
+            continue
+        if film_made(desk, load_talk(desk.library, head.id)):
+            films.append(desk.library.vault.read(head.file_key))
+    return render_talks(page.decode(), heading, films).encode() if films else page
 
 
 def start_film(desk: Desk, coach: Coach, entry: TalkEntry, names: Mapping[SwingRef, str]) -> Job:

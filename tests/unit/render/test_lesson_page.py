@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import io
 import re
 from html.parser import HTMLParser
@@ -12,7 +13,7 @@ from PIL import Image
 
 from causeline.model.lesson import Part
 from causeline.render.checkpoint import render_checkpoint
-from causeline.render.lesson_page import render_lesson_page
+from causeline.render.lesson_page import MOST_TALKS, render_lesson_page, render_talks
 from causeline.render.pdf import render_pdf
 from tests.taught import sheet
 
@@ -142,3 +143,18 @@ def test_the_checkpoint_runs_from_now_to_the_next_step() -> None:
     assert (now > step) == (abs(check.now.value) > abs(check.target))
     assert left < step
     assert width > 0
+
+
+def test_talk_throughs_stand_in_the_page_as_far_as_they_fit() -> None:
+    page = render_lesson_page(sheet())
+    assert render_talks(page, "Maren talks", []) == page
+    films = [b"one" * 100, bytes(MOST_TALKS), b"two"]
+    with_films = render_talks(page, "Maren <talks>", films)
+    assert re.findall(r'<video [^>]*base64,([^"]*)"', with_films) == [
+        base64.b64encode(film).decode() for film in (films[0], films[2])
+    ]  # the second is too large beside the first
+    assert "Maren &lt;talks&gt;" in with_films
+    assert "<talks>" not in with_films
+    policy = re.search(r'Content-Security-Policy" content="([^"]*)"', with_films)
+    assert policy is not None
+    assert "media-src data:" in policy[1].replace("&#39;", "'")

@@ -9,13 +9,17 @@ from typing import Any
 import pytest
 from fastapi.testclient import TestClient
 
-from causeline.model.library import new_id
+from causeline.model.library import Purpose, new_id
+from causeline.render.lesson_page import TALKS_HERE
 from causeline.store.library_clips import load_clip
+from causeline.store.library_consent import save_consent_withdrawn
 from causeline.store.library_lessons import save_lesson
 from causeline.store.library_people import load_coach
+from causeline.store.library_talks import load_talk, save_talk_film
 from causeline.web.app import serve_app
 from causeline.web.desk import Desk
 from causeline.web.talk import lesson_talks
+from causeline.web.talk_film import film_mark, with_talks
 from tests.shelf import a_clip, a_coach, a_golfer, a_lesson
 from tests.talks import a_mark
 from tests.workbench import asking
@@ -243,6 +247,29 @@ def test_it_is_put_into_a_lesson_and_taken_out(bench: Bench) -> None:
     nell = a_golfer(bench.desk.library, coach, "Nell Roe")
     theirs = save_lesson(bench.desk.library, a_lesson(nell), "Runa Veld")
     assert bench.client.post(at, data={"lesson": theirs.id, "into": "true"}).status_code == 422
+
+
+def test_the_film_of_what_is_played_stands_in_the_lesson_s_page(bench: Bench) -> None:
+    library = bench.desk.library
+    lesson = save_lesson(library, a_lesson(bench.golfer), "Runa Veld")
+    bench.begin(lesson=lesson.id)
+    bench.begin_take()
+    bench.part(0)
+    bench.close()
+    bench.place()
+    entry = load_talk(library, bench.talk)
+    page = f"<main>{TALKS_HERE}</main>".encode()
+    told = bench.golfer.id, lesson.id, "Runa talks", page
+    assert with_talks(bench.desk, *told) == page
+    save_talk_film(library, entry, b"a film", film_mark(bench.desk, entry))
+    assert bench.read()["film"] == f"/talk/{bench.talk}/film"
+    assert bench.client.get(f"/talk/{bench.talk}/film").content == b"a film"
+    assert b"base64,YSBmaWxt" in with_talks(bench.desk, *told)
+    save_consent_withdrawn(library, bench.golfer.id, Purpose.FACE)  # it was made with the face
+    assert with_talks(bench.desk, *told) == page
+    assert bench.read()["film"] == ""
+    bench.play(bench.read()["version"], (0, 500))
+    assert load_talk(library, bench.talk).attachment.file_key is None
 
 
 def test_another_coach_s_talk_through_is_not_to_be_seen(bench: Bench) -> None:
