@@ -203,6 +203,7 @@ export class Band implements View {
 
   #tell(state: BenchState, row: Row, facts: SwingFacts, shown: Shown): void {
     const running = state.run !== null;
+    this.canvas.classList.toggle("free", state.tool === "hand");
     const leads = state.rows[state.lead]?.swing === this.swing;
     this.element.classList.toggle("leads", leads && state.rows.length > 1);
     const moment = nearestMoment(facts, shown);

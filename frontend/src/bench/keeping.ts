@@ -28,7 +28,9 @@ export class Keeping {
   readonly #kept = new Map<string, Kept>();
   readonly #timers = new Map<string, number>();
   readonly #busy = new Set<string>();
-  /** Hears whether everything is kept, in words; empty where it is. */
+  /** Whether there is something to take back once all is kept. */
+  #said = false;
+  /** Hears what is not kept, in words; empty once it is. */
   onWords: (words: string) => void = () => undefined;
 
   constructor(bench: Bench) {
@@ -93,7 +95,7 @@ export class Keeping {
       }
     }
     const why = error instanceof Error ? error.message : String(error);
-    this.onWords(`${error instanceof Gone ? "" : "What you drew is not kept yet. "}${why}`);
+    this.#say(`${error instanceof Gone ? "" : "What you drew is not kept yet. "}${why}`);
     this.#later(swing, AGAIN_MS);
   }
 
@@ -104,14 +106,22 @@ export class Keeping {
     const both = merged(kept.document, marksOf(this.#bench.store.state, swing), document, newId);
     this.#kept.set(swing, { version: theirs.version, document });
     this.#bench.store.dispatch({ do: "marks", swing, document: both });
-    this.onWords("Another page drew on this swing too. Both drawings are here now.");
+    this.#say("Another page drew on this swing too. Both drawings are here now.");
     this.#later(swing, 0);
   }
 
   #settled(swing: string): void {
     if (!same(marksOf(this.#bench.store.state, swing), this.#kept.get(swing)?.document)) return this.#later(swing, REST_MS);
     localStorage.removeItem(name(swing));
-    if (this.#open().length === 0) this.onWords("");
+    if (this.#open().length === 0 && this.#said) {
+      this.#said = false;
+      this.onWords("");
+    }
+  }
+
+  #say(words: string): void {
+    this.#said = true;
+    this.onWords(words);
   }
 
   #hold(swing: string): void {
