@@ -9,21 +9,27 @@ seconds for each clip are the safer figure, and the load stands beside it.
 from __future__ import annotations
 
 import argparse
+import multiprocessing
 import os
 import resource
 import shutil
 import tempfile
 import time
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
+from bench.puppet_reader import ask, read_puppet
 from causeline.model.lesson import Golfer
 from causeline.model.library import Coach, GolferEntry, State, new_id
+from causeline.reading.work import Crew, run_waiting
 from causeline.store.library import load_library
 from causeline.store.library_clips import ClipNotes, save_clip
 from causeline.store.library_people import save_coach, save_golfer
 from causeline.store.library_readings import ReadingBook
-from causeline.wiring_work import ask_reading, read_waiting
+from causeline.wiring_work import ask_reading, read_waiting, start_worker
+
+JOIN_S = 10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,23 +53,27 @@ class Row:
         )
 
 
-def measured(clips: list[Path], workers: int) -> Row:
-    """Read them all in a library of their own."""
+def measured(clips: list[Path], workers: int, puppet: bool) -> Row:
+    """Read them all in a library of their own; a puppet's readings take no video and no network."""
     folder = Path(tempfile.mkdtemp(prefix="workers-"))
     library = load_library(folder)
     coach = save_coach(library, Coach(new_id(), "Runa Veld"))
     golfer = save_golfer(library, GolferEntry(new_id(), coach.id, Golfer("Ivo Brandt")))
     for number, path in enumerate(clips):
         # Bytes behind its end make a clip another one: nothing is read once for two.
-        kept = save_clip(
-            library, golfer.id, path.read_bytes() + bytes(number + 1), ClipNotes(path.name)
-        )
-        ask_reading(library, kept.sha256)
+        content = path.read_bytes() + bytes(number + 1)
+        kept = save_clip(library, golfer.id, content, ClipNotes(path.name))
+        (ask if puppet else ask_reading)(library, kept.sha256)
     before, used, began = os.getloadavg()[0], _used(), time.monotonic()
-    read_waiting(library, workers)
-    row = Row(
-        workers, len(clips), time.monotonic() - began, _used() - used, (before, os.getloadavg()[0])
-    )
+    if puppet:
+        task = partial(read_puppet, library.address)
+        run_waiting(ReadingBook(library), Crew(workers, start_worker, task))
+    else:
+        read_waiting(library, workers)
+    wall_s = time.monotonic() - began
+    for child in multiprocessing.active_children():
+        child.join(JOIN_S)  # only of those that have ended is it known what they used
+    row = Row(workers, len(clips), wall_s, _used() - used, (before, os.getloadavg()[0]))
     counts = ReadingBook(library).counts()
     library.close()
     shutil.rmtree(folder)
@@ -83,6 +93,9 @@ def main() -> None:
     words = argparse.ArgumentParser(description=__doc__)
     words.add_argument("--clips", type=Path, default=Path("demo/clips"))
     words.add_argument("--count", type=int, default=4)
+    words.add_argument(
+        "--puppet", action="store_true", help="all of the work but video and networks"
+    )
     words.add_argument("--workers", type=int, nargs="+", default=[1, 2, 4])
     told = words.parse_args()
     found = sorted(told.clips.glob("*.mp4"))
@@ -91,7 +104,7 @@ def main() -> None:
     print("|---|---|---|---|---|---|---|")
     first: Row | None = None
     for workers in told.workers:
-        row = measured(clips, workers)
+        row = measured(clips, workers, told.puppet)
         first = first or row
         print(row.line(first), flush=True)
 
