@@ -11,6 +11,7 @@ from typing import Annotated
 from fastapi import APIRouter, FastAPI, Form, Request
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
+from starlette.middleware.gzip import GZipMiddleware
 from starlette.responses import RedirectResponse, Response
 from starlette.staticfiles import StaticFiles
 from starlette.types import Scope
@@ -107,8 +108,8 @@ def serve_app(
     for router in ROUTERS:
         app.include_router(router)
     app.include_router(_around)
-    app.mount("/assets", Kept(directory=ASSETS, check_dir=False))
-    app.mount("/built", Kept(directory=BUILT, check_dir=False))
+    app.mount("/assets", GZipMiddleware(Kept(directory=ASSETS, check_dir=False)))
+    app.mount("/built", GZipMiddleware(Kept(directory=BUILT, check_dir=False)))
     app.mount("/fonts", Kept(directory=FONTS, only=FONT_FILES))
     return app
 

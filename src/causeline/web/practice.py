@@ -6,6 +6,7 @@ phone sends back is in `practice_sent`.
 
 from __future__ import annotations
 
+import gzip
 import hashlib
 import json
 from contextlib import suppress
@@ -46,6 +47,7 @@ router = APIRouter(prefix="/g/{secret}", include_in_schema=False)
 MAY = {"permissions-policy": "camera=(self), microphone=(self), geolocation=()"}
 FONTS = ("/fonts/source-serif-4.woff2", "/fonts/encode-sans.woff2")
 MOST_CHECK_INS = 20
+GZIP = 6
 
 
 @router.get("")
@@ -73,6 +75,20 @@ def golfer_page(request: Request, desk: Desk, guest: Guest) -> Response:
     record = practice_page(desk, guest, made, state_of(desk, guest), assets)
     answer = show(request, "practice.html.j2", record)
     answer.headers.update(MAY)
+    return _packed(request, answer)
+
+
+def _packed(request: Request, answer: Response) -> Response:
+    """Compressed, where the browser takes that: slow networks are where golfers practise.
+
+    Only who knows the page's secret address can ask for it, so that its length betrays nothing.
+    """
+    answer.headers["vary"] = "accept-encoding"
+    if "gzip" not in request.headers.get("accept-encoding", ""):
+        return answer
+    answer.body = gzip.compress(bytes(answer.body), GZIP, mtime=0)
+    answer.headers["content-encoding"] = "gzip"
+    answer.headers["content-length"] = str(len(answer.body))
     return answer
 
 
