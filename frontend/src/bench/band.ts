@@ -3,7 +3,14 @@ import { lieOf, type Lie, type Size } from "../geometry/view";
 import { isSomewhere, type Point } from "../geometry/vector";
 import { paintFrame, paintShapes, unitOf, type Sheet } from "../paint/canvas";
 import { describe } from "../scene/describe";
-import { pointAt, rowOf, shownAtPlace, type MomentFact, type Shown, type SwingFacts } from "../scene/facts";
+import {
+  pointAt,
+  rowOf,
+  shownAtPlace,
+  type MomentFact,
+  type Shown,
+  type SwingFacts,
+} from "../scene/facts";
 import { measured, told } from "../scene/measured";
 import { marksOf, type BenchState, type Row } from "../scene/state";
 import type { Bench, View } from "./bench";
@@ -56,7 +63,13 @@ export class Band implements View {
       make(
         "div",
         { className: "margin left" },
-        make("header", {}, this.#heading, make("p", { className: "quiet" }, told?.about ?? ""), this.#instant),
+        make(
+          "header",
+          {},
+          this.#heading,
+          make("p", { className: "quiet" }, told?.about ?? ""),
+          this.#instant,
+        ),
         this.#numbers,
       ),
       this.canvas,
@@ -79,7 +92,9 @@ export class Band implements View {
   lie(): Lie | null {
     const row = this.#bench.store.state.rows[this.row];
     const facts = this.#bench.facts.get(this.swing);
-    return row === undefined || facts === undefined ? null : lieOf(row.view, facts.clip, this.size, row.mirrored);
+    return row === undefined || facts === undefined
+      ? null
+      : lieOf(row.view, facts.clip, this.size, row.mirrored);
   }
 
   paint(state: BenchState, _now: number, shown: readonly (Shown | null)[]): void {
@@ -135,7 +150,13 @@ export class Band implements View {
     this.#side(sheet, facts, after, (k) => edge.right + k * wide, wide);
   }
 
-  #side(sheet: Sheet, facts: SwingFacts, moments: readonly MomentFact[], left: (k: number) => number, wide: number): void {
+  #side(
+    sheet: Sheet,
+    facts: SwingFacts,
+    moments: readonly MomentFact[],
+    left: (k: number) => number,
+    wide: number,
+  ): void {
     const { context, size, unit } = sheet;
     moments.forEach((moment, k) => {
       const from = Math.max(left(k), 0);
@@ -190,7 +211,10 @@ export class Band implements View {
     const y = pointing.at[1] * sheet.lie.down + sheet.lie.below;
     const { context, unit } = sheet;
     context.lineWidth = 1.2 * unit;
-    for (const [colour, off] of [["rgb(6 16 24 / 80%)", 1], ["#fff", 0]] as const) {
+    for (const [colour, off] of [
+      ["rgb(6 16 24 / 80%)", 1],
+      ["#fff", 0],
+    ] as const) {
       context.strokeStyle = colour;
       context.beginPath();
       context.moveTo(x - 12 * unit + off, y + off);
@@ -209,7 +233,11 @@ export class Band implements View {
     const moment = nearestMoment(facts, shown);
     const words = placeWords(facts, shown, moment);
     say(this.#instant, `frame ${shown.number} · ${shown.time_s.toFixed(3)} s`);
-    if (!running) this.canvas.setAttribute("aria-label", `${this.#heading.textContent ?? ""}: frame ${shown.number}, ${words}`);
+    if (!running)
+      this.canvas.setAttribute(
+        "aria-label",
+        `${this.#heading.textContent ?? ""}: frame ${shown.number}, ${words}`,
+      );
     this.#number(moment, words, state.layers.numbers);
     if (!running) this.#list(state, facts, shown.number, row.mirrored);
     this.#rowActs(state, row, leads);
@@ -227,12 +255,23 @@ export class Band implements View {
     this.#labelsOf = key;
     const measures = this.#bench.swing(this.swing)?.told.reading.measures ?? [];
     const mine = on ? measures.filter((each) => each.moment === moment?.name) : [];
-    const given = [...mine.filter((each) => each.refused === ""), ...mine.filter((each) => each.refused !== "")];
+    const given = [
+      ...mine.filter((each) => each.refused === ""),
+      ...mine.filter((each) => each.refused !== ""),
+    ];
     this.#labels = given.map((each) => ({ points: each.points, element: this.#label(each) }));
-    this.#numbers.replaceChildren(make("p", { className: "kicker" }, heading), ...this.#labels.map((label) => label.element));
+    this.#numbers.replaceChildren(
+      make("p", { className: "kicker" }, heading),
+      ...this.#labels.map((label) => label.element),
+    );
   }
 
-  #label(measure: { title: string; number: string; refused: string; points: readonly string[] }): HTMLElement {
+  #label(measure: {
+    title: string;
+    number: string;
+    refused: string;
+    points: readonly string[];
+  }): HTMLElement {
     const label = make(
       "div",
       { className: measure.refused === "" ? "measure" : "measure refused", tabIndex: 0 },
@@ -262,7 +301,11 @@ export class Band implements View {
     const kept = this.#labels.slice(0, fitting(room, LABEL_PX));
     for (const label of this.#labels) label.element.hidden = !kept.includes(label);
     const wanted = kept
-      .map((label) => ({ label, at: this.#heightOf(label, sheet, facts, row, picture.top - box.top - top), height: LABEL_PX }))
+      .map((label) => ({
+        label,
+        at: this.#heightOf(label, sheet, facts, row, picture.top - box.top - top),
+        height: LABEL_PX,
+      }))
       .sort((a, b) => a.at - b.at);
     const tops = laidOut(wanted, room);
     wanted.forEach((each, k) => {
@@ -271,7 +314,13 @@ export class Band implements View {
     this.#numbers.classList.add("placed");
     if (this.#lit.length === 0) return;
     const lit = wanted.findIndex((each) => each.label.points === this.#lit);
-    if (lit >= 0) this.#hair(sheet, facts, row, (tops[lit] as number) + top + LABEL_PX / 2 + box.top - picture.top);
+    if (lit >= 0)
+      this.#hair(
+        sheet,
+        facts,
+        row,
+        (tops[lit] as number) + top + LABEL_PX / 2 + box.top - picture.top,
+      );
   }
 
   #unplaced(): void {
@@ -284,7 +333,9 @@ export class Band implements View {
   }
 
   #heightOf(label: Label, sheet: Sheet, facts: SwingFacts, row: number, shift: number): number {
-    const seen = placesOf(label.points, facts, row).map((at) => (at[1] * sheet.lie.down + sheet.lie.below) / this.#ratio);
+    const seen = placesOf(label.points, facts, row).map(
+      (at) => (at[1] * sheet.lie.down + sheet.lie.below) / this.#ratio,
+    );
     if (seen.length === 0) return 1e6; // no place of its own: at the foot
     return seen.reduce((sum, y) => sum + y, 0) / seen.length + shift;
   }
@@ -312,11 +363,20 @@ export class Band implements View {
     const lines = marks.map((mark) => {
       const values = measured(mark, facts, number, mirrored);
       const chosen = state.selected?.swing === this.swing && state.selected.id === mark.id;
-      return { id: mark.id, words: markWords(mark), values: values.map(told).join(" · "), about: values[0]?.words ?? "", chosen };
+      return {
+        id: mark.id,
+        words: markWords(mark),
+        values: values.map(told).join(" · "),
+        about: values[0]?.words ?? "",
+        chosen,
+      };
     });
     const touched = (this.#bench.swing(this.swing)?.told.reading.touched ?? [])
       .filter((each) => each.touch === "moment" || each.frame === number)
-      .map((each) => `▪ ${each.touch === "moment" ? momentTitle(facts, each.name) : pointWords(each.name)} set by ${each.by}`);
+      .map(
+        (each) =>
+          `▪ ${each.touch === "moment" ? momentTitle(facts, each.name) : pointWords(each.name)} set by ${each.by}`,
+      );
     const key = JSON.stringify([lines, touched]);
     if (this.#drawn.dataset["of"] === key) return;
     this.#drawn.dataset["of"] = key;
@@ -328,7 +388,12 @@ export class Band implements View {
           {},
           make(
             "button",
-            { type: "button", className: "mark-line", data: { mark: line.id }, aria: { pressed: String(line.chosen) } },
+            {
+              type: "button",
+              className: "mark-line",
+              data: { mark: line.id },
+              aria: { pressed: String(line.chosen) },
+            },
             make("span", { className: "what" }, line.words),
             make("span", { className: "num" }, line.values),
             make("span", { className: "quiet" }, line.values === "" ? "" : line.about),
@@ -348,19 +413,35 @@ export class Band implements View {
 
   #rowActs(state: BenchState, row: Row, leads: boolean): void {
     const several = state.rows.length > 1;
-    const offset = row.offset_s === 0 ? "" : ` ${row.offset_s > 0 ? "+" : "−"}${Math.abs(row.offset_s * 1000).toFixed(0)} ms`;
+    const offset =
+      row.offset_s === 0
+        ? ""
+        : ` ${row.offset_s > 0 ? "+" : "−"}${Math.abs(row.offset_s * 1000).toFixed(0)} ms`;
     const key = JSON.stringify([several, leads, row.mirrored, offset]);
     if (this.#acts.dataset["of"] === key) return;
     this.#acts.dataset["of"] = key;
     const act = (name: string, words: string, pressed?: boolean): HTMLElement =>
-      make("button", { type: "button", className: "plain", data: { act: name }, ...(pressed === undefined ? {} : { aria: { pressed: String(pressed) } }) }, words);
+      make(
+        "button",
+        {
+          type: "button",
+          className: "plain",
+          data: { act: name },
+          ...(pressed === undefined ? {} : { aria: { pressed: String(pressed) } }),
+        },
+        words,
+      );
     this.#acts.replaceChildren(
       act("mirror", row.mirrored ? "turned left to right" : "turn left to right", row.mirrored),
       ...(several
         ? [
             ...(leads
               ? [make("span", { className: "quiet" }, "▸ the scale is this swing's")]
-              : [act("lead", "scale of this swing"), act("earlier", "a frame back"), act("later", `a frame on${offset}`)]),
+              : [
+                  act("lead", "scale of this swing"),
+                  act("earlier", "a frame back"),
+                  act("later", `a frame on${offset}`),
+                ]),
             act("off", "take off the bench"),
           ]
         : []),
@@ -412,7 +493,8 @@ function placesOf(points: readonly string[], facts: SwingFacts, row: number): Po
 export function nearestMoment(facts: SwingFacts, shown: Shown): MomentFact | null {
   let best: MomentFact | null = null;
   for (const each of facts.moments) {
-    if (best === null || Math.abs(each.frame - shown.number) < Math.abs(best.frame - shown.number)) best = each;
+    if (best === null || Math.abs(each.frame - shown.number) < Math.abs(best.frame - shown.number))
+      best = each;
   }
   return best;
 }

@@ -2,8 +2,20 @@ import { describe, expect, it } from "vitest";
 import { actOf, KEYS } from "./keys";
 import { fitting, laidOut } from "./margin";
 
-function press(key: string, held: Partial<Pick<KeyboardEvent, "shiftKey" | "ctrlKey" | "altKey">> = {}, code = "") {
-  return { key, code, shiftKey: false, ctrlKey: false, altKey: false, metaKey: false, ...held } as KeyboardEvent;
+function press(
+  key: string,
+  held: Partial<Pick<KeyboardEvent, "shiftKey" | "ctrlKey" | "altKey">> = {},
+  code = "",
+) {
+  return {
+    key,
+    code,
+    shiftKey: false,
+    ctrlKey: false,
+    altKey: false,
+    metaKey: false,
+    ...held,
+  } as KeyboardEvent;
 }
 
 describe("keys", () => {

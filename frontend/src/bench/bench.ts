@@ -201,7 +201,9 @@ export class Bench {
     this.#shown = this.stage.playback ? { state, now } : null;
     const shown = shownAt(state, this.#facts, now);
     await Promise.all(
-      shown.map((each) => (each === null ? null : this.#films.get(each.swing)?.frame(each.place, 1))),
+      shown.map((each) =>
+        each === null ? null : this.#films.get(each.swing)?.frame(each.place, 1),
+      ),
     );
     this.#paint();
   }
@@ -214,7 +216,10 @@ export async function filmOf(told: SchemaBenchTold): Promise<{ film: FilmFrames;
   if (!decodesFrames()) return { film: sent(), words: SENT_WORDS };
   try {
     const address = new URL(film.address ?? "", location.href).href;
-    return { film: await openFilm({ address, places_hz: film.places_hz, count: film.numbers.length }), words: "" };
+    return {
+      film: await openFilm({ address, places_hz: film.places_hz, count: film.numbers.length }),
+      words: "",
+    };
   } catch (error) {
     console.warn(error);
     return { film: sent(), words: SENT_WORDS };

@@ -33,13 +33,20 @@ export function showKeys(): void {
 }
 
 /** The swings to choose from; `chosen` hears of one. */
-export function showOthers(others: readonly SchemaOtherTold[], chosen: (swing: string) => void): void {
+export function showOthers(
+  others: readonly SchemaOtherTold[],
+  chosen: (swing: string) => void,
+): void {
   const list = others.map((other) => {
     const button = make(
       "button",
       { type: "button", className: "other" },
       make("span", {}, other.title),
-      make("span", { className: "quiet" }, `${other.about}${other.same_view ? "" : " · another view"}`),
+      make(
+        "span",
+        { className: "quiet" },
+        `${other.about}${other.same_view ? "" : " · another view"}`,
+      ),
     );
     button.addEventListener("click", () => {
       dialog.close();
@@ -47,13 +54,25 @@ export function showOthers(others: readonly SchemaOtherTold[], chosen: (swing: s
     });
     return make("li", {}, button);
   });
-  const none = make("p", {}, "There is no other swing that is read: of this golfer, or among the references.");
-  const dialog = open("Set beside", list.length === 0 ? none : make("ul", { className: "others" }, ...list));
+  const none = make(
+    "p",
+    {},
+    "There is no other swing that is read: of this golfer, or among the references.",
+  );
+  const dialog = open(
+    "Set beside",
+    list.length === 0 ? none : make("ul", { className: "others" }, ...list),
+  );
 }
 
 function open(title: string, ...content: Node[]): HTMLDialogElement {
   const close = make("button", { type: "button", autofocus: true }, "Close");
-  const dialog = make("dialog", { className: "over", aria: { label: title } }, make("header", {}, make("h2", {}, title), close), ...content);
+  const dialog = make(
+    "dialog",
+    { className: "over", aria: { label: title } },
+    make("header", {}, make("h2", {}, title), close),
+    ...content,
+  );
   close.addEventListener("click", () => dialog.close());
   dialog.addEventListener("close", () => dialog.remove());
   document.body.append(dialog);

@@ -52,7 +52,14 @@ export class Hands {
     const facts = this.#bench.facts.get(this.#band.swing);
     const lie = this.#band.lie();
     const shown = this.#bench.shown()[this.#band.row];
-    if (row === undefined || facts === undefined || lie === null || shown === null || shown === undefined) return null;
+    if (
+      row === undefined ||
+      facts === undefined ||
+      lie === null ||
+      shown === null ||
+      shown === undefined
+    )
+      return null;
     return { row, facts, lie, number: shown.number, scale: Math.abs(lie.down) };
   }
 
@@ -90,7 +97,9 @@ export class Hands {
     const { store, facts } = this.#bench;
     const { state } = store;
     const moment = facts.get(this.#band.swing)?.moments.find((each) => each.time_s === own_s);
-    const lead = facts.get(state.rows[state.lead]?.swing ?? "")?.moments.find((each) => each.name === moment?.name);
+    const lead = facts
+      .get(state.rows[state.lead]?.swing ?? "")
+      ?.moments.find((each) => each.name === moment?.name);
     if (lead !== undefined) store.dispatch({ do: "seek", at_s: lead.time_s });
     return true;
   }
@@ -101,9 +110,12 @@ export class Hands {
       ? heldAt(marksOf(store.state, this.#band.swing), place.facts, place.number, on, reach)
       : null;
     const chosen = held?.mark.id ?? null;
-    if (chosen !== (store.state.selected?.id ?? null)) store.dispatch({ do: "select", swing: this.#band.swing, id: chosen });
+    if (chosen !== (store.state.selected?.id ?? null))
+      store.dispatch({ do: "select", swing: this.#band.swing, id: chosen });
     const movable = held !== null && held.mark.kind !== "follow";
-    this.#doing = movable ? { what: "move", held, from: on, last: held.mark } : { what: "pan", last: at };
+    this.#doing = movable
+      ? { what: "move", held, from: on, last: held.mark }
+      : { what: "pan", last: at };
   }
 
   #take(place: { facts: SwingFacts; number: number }, on: Point, reach: number): void {
@@ -112,7 +124,12 @@ export class Hands {
   }
 
   /** A mark's first spot, or its next one. */
-  #begin(tool: Free, place: { facts: SwingFacts; number: number; scale: number }, on: Point, reach: number): void {
+  #begin(
+    tool: Free,
+    place: { facts: SwingFacts; number: number; scale: number },
+    on: Point,
+    reach: number,
+  ): void {
     const { store } = this.#bench;
     const { draft } = store.state;
     if (tool === "freehand") {
@@ -120,11 +137,16 @@ export class Hands {
       return;
     }
     const spot = spotAt(place.facts, place.number, on, reach);
-    const going = draft !== null && draft.swing === this.#band.swing && draft.mark.kind === tool ? draft.mark : null;
+    const going =
+      draft !== null && draft.swing === this.#band.swing && draft.mark.kind === tool
+        ? draft.mark
+        : null;
     const spots = going === null ? [spot, spot] : [...going.spots.slice(0, -1), spot, spot];
-    const mark = going === null ? newMark(newId(), tool, spots, store.state.ink) : { ...going, spots };
+    const mark =
+      going === null ? newMark(newId(), tool, spots, store.state.ink) : { ...going, spots };
     if (tool === "text") return this.#keep({ ...mark, spots: [spot] });
-    if (spots.length > SPOTS[tool]) return this.#keep({ ...mark, spots: spots.slice(0, SPOTS[tool]) });
+    if (spots.length > SPOTS[tool])
+      return this.#keep({ ...mark, spots: spots.slice(0, SPOTS[tool]) });
     store.dispatch({ do: "draft", swing: this.#band.swing, mark });
     this.#doing = { what: "draw", from: on };
   }
@@ -159,7 +181,9 @@ export class Hands {
     const on = toClip(place.lie, at);
     const doing = this.#doing;
     if (doing?.what === "pan") return this.#pan(doing, at);
-    if (doing?.what === "stroke") for (const each of event.getCoalescedEvents?.() ?? []) doing.points.push(toClip(place.lie, this.#screen(each)));
+    if (doing?.what === "stroke")
+      for (const each of event.getCoalescedEvents?.() ?? [])
+        doing.points.push(toClip(place.lie, this.#screen(each)));
     const reach = event.altKey ? 0 : this.#reach(event, place.scale);
     this.#soon(() => this.#changing(on, reach));
   }
@@ -180,7 +204,11 @@ export class Hands {
       store.dispatch({ do: "draft", swing: this.#band.swing, mark: doing.last });
     } else if (doing?.what === "stroke") {
       const spots = doing.points.map((point): Spot => [point[0], point[1]]);
-      store.dispatch({ do: "draft", swing: this.#band.swing, mark: newMark("draft", "freehand", spots, store.state.ink) });
+      store.dispatch({
+        do: "draft",
+        swing: this.#band.swing,
+        mark: newMark("draft", "freehand", spots, store.state.ink),
+      });
     } else if (doing?.what === "set") {
       this.#bench.preview(this.#band.swing, withPoint(place.facts, doing.name, place.number, on));
     } else {
@@ -192,12 +220,18 @@ export class Hands {
   #trail(on: Point, place: { facts: SwingFacts; number: number }, reach: number): void {
     const { store } = this.#bench;
     const { draft } = store.state;
-    if (draft === null || draft.swing !== this.#band.swing || draft.mark.kind === "freehand") return;
+    if (draft === null || draft.swing !== this.#band.swing || draft.mark.kind === "freehand")
+      return;
     const spots = [...draft.mark.spots.slice(0, -1), spotAt(place.facts, place.number, on, reach)];
     store.dispatch({ do: "draft", swing: draft.swing, mark: { ...draft.mark, spots } });
   }
 
-  #moved(doing: Extract<Doing, { what: "move" }>, on: Point, place: { facts: SwingFacts; number: number }, reach: number): Mark {
+  #moved(
+    doing: Extract<Doing, { what: "move" }>,
+    on: Point,
+    place: { facts: SwingFacts; number: number },
+    reach: number,
+  ): Mark {
     const { mark, spot } = doing.held;
     if (spot < 0) return movedMark(mark, minus(on, doing.from));
     const spots = [...mark.spots];
@@ -220,7 +254,12 @@ export class Hands {
     else if (doing.what === "draw") this.#lift(doing, on, place, event);
   }
 
-  #settle(doing: Extract<Doing, { what: "move" }>, on: Point, place: { facts: SwingFacts; number: number; scale: number }, event: PointerEvent): void {
+  #settle(
+    doing: Extract<Doing, { what: "move" }>,
+    on: Point,
+    place: { facts: SwingFacts; number: number; scale: number },
+    event: PointerEvent,
+  ): void {
     const { store } = this.#bench;
     const swing = this.#band.swing;
     const far = Math.hypot(...minus(on, doing.from)) * place.scale > CLICK_PX;
@@ -234,21 +273,38 @@ export class Hands {
 
   #stroke(points: readonly Point[], place: { facts: SwingFacts; scale: number }): void {
     const size = FREEHAND.size * (place.facts.clip.height / REFERENCE_PX);
-    if (points.length < 2) return this.#bench.store.dispatch({ do: "draft", swing: this.#band.swing, mark: null });
+    if (points.length < 2)
+      return this.#bench.store.dispatch({ do: "draft", swing: this.#band.swing, mark: null });
     const { spots, outline } = finishStroke(points, size, 1.5 / place.scale);
     const mark = { ...newMark(newId(), "freehand", spots, this.#bench.store.state.ink), outline };
     this.#bench.store.dispatch({ do: "mark", swing: this.#band.swing, id: mark.id, mark });
   }
 
   /** Drawn in one go, where the hand has gone some way; else the next press goes on. */
-  #lift(doing: Extract<Doing, { what: "draw" }>, on: Point, place: { facts: SwingFacts; number: number; scale: number }, event: PointerEvent): void {
+  #lift(
+    doing: Extract<Doing, { what: "draw" }>,
+    on: Point,
+    place: { facts: SwingFacts; number: number; scale: number },
+    event: PointerEvent,
+  ): void {
     const { draft } = this.#bench.store.state;
-    if (draft === null || Math.hypot(...minus(on, doing.from)) * place.scale <= 2 * CLICK_PX) return;
-    const spot = spotAt(place.facts, place.number, on, event.altKey ? 0 : this.#reach(event, place.scale));
+    if (draft === null || Math.hypot(...minus(on, doing.from)) * place.scale <= 2 * CLICK_PX)
+      return;
+    const spot = spotAt(
+      place.facts,
+      place.number,
+      on,
+      event.altKey ? 0 : this.#reach(event, place.scale),
+    );
     const spots = [...draft.mark.spots.slice(0, -1), spot];
     const kind = draft.mark.kind as Free;
     if (spots.length >= SPOTS[kind]) this.#keep({ ...draft.mark, spots });
-    else this.#bench.store.dispatch({ do: "draft", swing: draft.swing, mark: { ...draft.mark, spots: [...spots, spot] } });
+    else
+      this.#bench.store.dispatch({
+        do: "draft",
+        swing: draft.swing,
+        mark: { ...draft.mark, spots: [...spots, spot] },
+      });
   }
 
   #cancel(event: PointerEvent): void {
@@ -266,11 +322,20 @@ export class Hands {
     if (event.do === "tool") this.#letGo();
   }
 
-  #view(change: (view: { zoom: number; x: number; y: number }, place: Parameters<typeof panned>[2]) => ReturnType<typeof panned>): void {
+  #view(
+    change: (
+      view: { zoom: number; x: number; y: number },
+      place: Parameters<typeof panned>[2],
+    ) => ReturnType<typeof panned>,
+  ): void {
     const row = this.#bench.store.state.rows[this.#band.row];
     const facts = this.#bench.facts.get(this.#band.swing);
     if (row === undefined || facts === undefined) return;
-    const view = change(row.view, { clip: facts.clip, band: this.#band.size, mirrored: row.mirrored });
+    const view = change(row.view, {
+      clip: facts.clip,
+      band: this.#band.size,
+      mirrored: row.mirrored,
+    });
     this.#bench.store.dispatch({ do: "view", row: this.#band.row, view });
   }
 
@@ -303,7 +368,9 @@ export class Hands {
 }
 
 export function newId(): string {
-  return crypto.getRandomValues(new Uint32Array(3)).reduce((id, part) => id + part.toString(36), "m");
+  return crypto
+    .getRandomValues(new Uint32Array(3))
+    .reduce((id, part) => id + part.toString(36), "m");
 }
 
 /** The swing as it is with one point elsewhere in one frame. */

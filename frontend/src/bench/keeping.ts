@@ -38,7 +38,8 @@ export class Keeping {
     bench.store.listen((event, after, before) => {
       if (event.do === "marks") return;
       for (const { swing } of after.rows) {
-        if (marksOf(after, swing) !== marksOf(before, swing) && this.#kept.has(swing)) this.#later(swing, REST_MS);
+        if (marksOf(after, swing) !== marksOf(before, swing) && this.#kept.has(swing))
+          this.#later(swing, REST_MS);
       }
     });
     addEventListener("beforeunload", (event) => {
@@ -59,13 +60,20 @@ export class Keeping {
   /** Swings whose marks the app does not have yet. */
   #open(): string[] {
     const { state } = this.#bench.store;
-    return [...this.#kept].filter(([swing, kept]) => swing in state.marks && !same(marksOf(state, swing), kept.document)).map(([swing]) => swing);
+    return [...this.#kept]
+      .filter(
+        ([swing, kept]) => swing in state.marks && !same(marksOf(state, swing), kept.document),
+      )
+      .map(([swing]) => swing);
   }
 
   #later(swing: string, ms: number): void {
     this.#hold(swing);
     clearTimeout(this.#timers.get(swing));
-    this.#timers.set(swing, window.setTimeout(() => void this.#keep(swing), ms));
+    this.#timers.set(
+      swing,
+      window.setTimeout(() => void this.#keep(swing), ms),
+    );
   }
 
   async #keep(swing: string): Promise<void> {
@@ -76,7 +84,10 @@ export class Keeping {
     if (same(document, kept.document)) return this.#settled(swing);
     this.#busy.add(swing);
     try {
-      const told = await ask<SchemaMarksTold>(`/bench/${swing}/marks`, "PUT", { version: kept.version, document });
+      const told = await ask<SchemaMarksTold>(`/bench/${swing}/marks`, "PUT", {
+        version: kept.version,
+        document,
+      });
       this.#kept.set(swing, { version: told.version, document });
       this.#settled(swing);
     } catch (error) {
@@ -111,7 +122,8 @@ export class Keeping {
   }
 
   #settled(swing: string): void {
-    if (!same(marksOf(this.#bench.store.state, swing), this.#kept.get(swing)?.document)) return this.#later(swing, REST_MS);
+    if (!same(marksOf(this.#bench.store.state, swing), this.#kept.get(swing)?.document))
+      return this.#later(swing, REST_MS);
     localStorage.removeItem(name(swing));
     if (this.#open().length === 0 && this.#said) {
       this.#said = false;
@@ -136,8 +148,13 @@ export class Keeping {
 
   #left(swing: string): { base: MarksDocument; mine: MarksDocument } | null {
     try {
-      const left = JSON.parse(localStorage.getItem(name(swing)) ?? "null") as { base: MarksDocument; mine: MarksDocument } | null;
-      return left !== null && Array.isArray(left.base?.marks) && Array.isArray(left.mine?.marks) ? left : null;
+      const left = JSON.parse(localStorage.getItem(name(swing)) ?? "null") as {
+        base: MarksDocument;
+        mine: MarksDocument;
+      } | null;
+      return left !== null && Array.isArray(left.base?.marks) && Array.isArray(left.mine?.marks)
+        ? left
+        : null;
     } catch {
       return null;
     }

@@ -19,12 +19,22 @@ export const KEYS: readonly Key[] = [
   { keys: ["Shift+ArrowLeft"], shown: "Shift ←", words: "ten frames back", act: "frame -10" },
   { keys: ["ArrowDown"], shown: "↓", words: "the next moment", act: "moment 1" },
   { keys: ["ArrowUp"], shown: "↑", words: "the moment before", act: "moment -1" },
-  { keys: DIGITS, shown: "1 … 9, 0", words: "that moment, in the order of the scale", act: "digit" },
+  {
+    keys: DIGITS,
+    shown: "1 … 9, 0",
+    words: "that moment, in the order of the scale",
+    act: "digit",
+  },
   { keys: ["["], shown: "[", words: "slower", act: "rate -1" },
   { keys: ["]"], shown: "]", words: "faster", act: "rate 1" },
   { keys: ["+", "="], shown: "+", words: "nearer", act: "zoom 1" },
   { keys: ["-"], shown: "−", words: "farther", act: "zoom -1" },
-  { keys: ["w", "a", "s", "d"], shown: "w a s d", words: "move the picture up, left, down, right", act: "pan" },
+  {
+    keys: ["w", "a", "s", "d"],
+    shown: "w a s d",
+    words: "move the picture up, left, down, right",
+    act: "pan",
+  },
   { keys: ["f"], shown: "f", words: "the golfer whole", act: "fit" },
   { keys: ["t"], shown: "t", words: "zoom and move all swings together, or one", act: "together" },
   { keys: ["l"], shown: "l", words: "the scale of the next swing", act: "lead next" },
@@ -38,21 +48,71 @@ export const KEYS: readonly Key[] = [
   { keys: ["h"], shown: "h", words: "the hand moves and chooses", act: "tool hand" },
   { keys: ["i"], shown: "i", words: "the hand draws a line", act: "tool line" },
   { keys: ["y"], shown: "y", words: "an arrow", act: "tool arrow" },
-  { keys: ["g"], shown: "g", words: "an angle: an end, the corner, the other end", act: "tool angle" },
+  {
+    keys: ["g"],
+    shown: "g",
+    words: "an angle: an end, the corner, the other end",
+    act: "tool angle",
+  },
   { keys: ["o"], shown: "o", words: "a circle: its middle, then its edge", act: "tool circle" },
   { keys: ["e"], shown: "e", words: "freehand", act: "tool freehand" },
   { keys: ["x"], shown: "x", words: "words", act: "tool text" },
   { keys: ["p"], shown: "p", words: "set right: a joint, an end of the club", act: "tool set" },
-  { keys: ["Ctrl+ArrowLeft", "Ctrl+ArrowRight", "Ctrl+ArrowUp", "Ctrl+ArrowDown"], shown: "Ctrl with arrows", words: "move the cross to where the hand draws or sets; with Shift farther", act: "cross" },
-  { keys: ["Ctrl+Shift+ArrowLeft", "Ctrl+Shift+ArrowRight", "Ctrl+Shift+ArrowUp", "Ctrl+Shift+ArrowDown"], shown: "", words: "", act: "cross" },
-  { keys: ["Enter"], shown: "Enter", words: "draw, take hold, or set down at the cross", act: "enter" },
-  { keys: DIGITS.map((digit) => `Shift+${digit}`), shown: "Shift 1 … 0", words: "that moment is here", act: "set digit" },
-  { keys: ["u"], shown: "u", words: "automatic again: what was set in this frame", act: "automatic" },
-  { keys: ["Shift+U"], shown: "Shift u", words: "automatic again: everything of this swing", act: "automatic all" },
+  {
+    keys: ["Ctrl+ArrowLeft", "Ctrl+ArrowRight", "Ctrl+ArrowUp", "Ctrl+ArrowDown"],
+    shown: "Ctrl with arrows",
+    words: "move the cross to where the hand draws or sets; with Shift farther",
+    act: "cross",
+  },
+  {
+    keys: [
+      "Ctrl+Shift+ArrowLeft",
+      "Ctrl+Shift+ArrowRight",
+      "Ctrl+Shift+ArrowUp",
+      "Ctrl+Shift+ArrowDown",
+    ],
+    shown: "",
+    words: "",
+    act: "cross",
+  },
+  {
+    keys: ["Enter"],
+    shown: "Enter",
+    words: "draw, take hold, or set down at the cross",
+    act: "enter",
+  },
+  {
+    keys: DIGITS.map((digit) => `Shift+${digit}`),
+    shown: "Shift 1 … 0",
+    words: "that moment is here",
+    act: "set digit",
+  },
+  {
+    keys: ["u"],
+    shown: "u",
+    words: "automatic again: what was set in this frame",
+    act: "automatic",
+  },
+  {
+    keys: ["Shift+U"],
+    shown: "Shift u",
+    words: "automatic again: everything of this swing",
+    act: "automatic all",
+  },
   { keys: ["z", "Ctrl+z"], shown: "z", words: "undo", act: "undo" },
   { keys: ["Shift+Z", "Ctrl+Shift+Z"], shown: "Shift z", words: "redo", act: "redo" },
-  { keys: ["Delete", "Backspace"], shown: "Delete", words: "take the chosen mark away", act: "drop" },
-  { keys: ["Escape"], shown: "Esc", words: "let go: of a half-drawn mark, of the chosen one, of the tool", act: "let go" },
+  {
+    keys: ["Delete", "Backspace"],
+    shown: "Delete",
+    words: "take the chosen mark away",
+    act: "drop",
+  },
+  {
+    keys: ["Escape"],
+    shown: "Esc",
+    words: "let go: of a half-drawn mark, of the chosen one, of the tool",
+    act: "let go",
+  },
   { keys: ["?", "Shift+?"], shown: "?", words: "these keys", act: "keys" },
 ];
 
@@ -64,7 +124,9 @@ export function actOf(event: KeyboardEvent): { act: string; key: string } | null
   const digit = /^(?:Digit|Numpad)(\d)$/.exec(event.code)?.[1];
   const named = digit !== undefined && event.shiftKey ? digit : event.key;
   const held = `${event.ctrlKey ? "Ctrl+" : ""}${event.shiftKey ? "Shift+" : ""}`;
-  const act = ACTS.get(held + named) ?? (event.shiftKey && !event.ctrlKey && digit === undefined ? ACTS.get(named) : undefined);
+  const act =
+    ACTS.get(held + named) ??
+    (event.shiftKey && !event.ctrlKey && digit === undefined ? ACTS.get(named) : undefined);
   return act === undefined ? null : { act, key: named };
 }
 

@@ -71,7 +71,11 @@ export class Scale implements View {
     this.#of = facts;
     const first = secondsAt(facts.table, 0);
     const last = secondsAt(facts.table, facts.table.numbers.length - 1);
-    this.#ruler = rulerOf(first, facts.moments.map((moment) => moment.time_s), last);
+    this.#ruler = rulerOf(
+      first,
+      facts.moments.map((moment) => moment.time_s),
+      last,
+    );
     const told = this.#bench.swing(facts.swing)?.told.reading.moments ?? [];
     this.#moments.replaceChildren(
       ...told.map((moment, k) => {
@@ -84,7 +88,11 @@ export class Scale implements View {
             data: { moment: moment.name, frame: String(moment.frame) },
           },
           make("span", {}, moment.short),
-          make("span", { className: "num" }, `${moment.by_hand ? "▪ " : ""}± ${(1000 * moment.sd_s).toFixed(0)} ms`),
+          make(
+            "span",
+            { className: "num" },
+            `${moment.by_hand ? "▪ " : ""}± ${(1000 * moment.sd_s).toFixed(0)} ms`,
+          ),
         );
         button.style.left = `${100 * shareAt(this.#ruler, moment.time_s)}%`;
         button.style.setProperty("--tier", String(k % 2));
@@ -105,7 +113,8 @@ export class Scale implements View {
   /** While the hand sets things right, a moment goes where it is dragged: to a frame. */
   #draggable(button: HTMLElement, name: string, title: string): void {
     button.addEventListener("pointerdown", (event) => {
-      if (this.#bench.store.state.tool === "set" && event.button === 0) button.setPointerCapture(event.pointerId);
+      if (this.#bench.store.state.tool === "set" && event.button === 0)
+        button.setPointerCapture(event.pointerId);
     });
     button.addEventListener("pointermove", (event) => {
       if (!button.hasPointerCapture(event.pointerId)) return;
@@ -158,7 +167,12 @@ export class Scale implements View {
     }
     context.globalAlpha = 1;
     for (const moment of facts.moments) {
-      context.fillRect(Math.round(shareAt(this.#ruler, moment.time_s) * (width - 1)), 0, 1.5 * ratio, height);
+      context.fillRect(
+        Math.round(shareAt(this.#ruler, moment.time_s) * (width - 1)),
+        0,
+        1.5 * ratio,
+        height,
+      );
     }
   }
 

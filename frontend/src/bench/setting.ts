@@ -25,7 +25,11 @@ export class Setting {
 
   /** A moment is at an instant. */
   moment(swing: string, name: string, title: string, time_s: number): Promise<void> {
-    return this.#send(swing, `${title} set at ${time_s.toFixed(3)} s`, "POST", "", { touch: "moment", name, time_s });
+    return this.#send(swing, `${title} set at ${time_s.toFixed(3)} s`, "POST", "", {
+      touch: "moment",
+      name,
+      time_s,
+    });
   }
 
   /** Automatic again: what was set in a frame, or everything. */
@@ -33,21 +37,32 @@ export class Setting {
     const touched = this.#bench.swing(swing)?.told.reading.touched ?? [];
     const mine = touched.filter((each) => frame === null || each.frame === frame);
     if (mine.length === 0) {
-      this.onWords(frame === null ? "Nothing of this swing was set by hand." : "Nothing was set by hand in this frame.");
+      this.onWords(
+        frame === null
+          ? "Nothing of this swing was set by hand."
+          : "Nothing was set by hand in this frame.",
+      );
       return Promise.resolve();
     }
-    const words = frame === null ? "everything is automatic again" : `frame ${frame} is automatic again`;
+    const words =
+      frame === null ? "everything is automatic again" : `frame ${frame} is automatic again`;
     return this.#send(swing, words, "DELETE", frame === null ? "" : `?frame=${frame}`);
   }
 
   /** Asks until somebody answers: what was set while the app was gone is not lost. */
-  async #asked(address: string, method: "POST" | "DELETE", asked: unknown): Promise<SchemaReadingTold> {
+  async #asked(
+    address: string,
+    method: "POST" | "DELETE",
+    asked: unknown,
+  ): Promise<SchemaReadingTold> {
     for (;;) {
       try {
         return await ask<SchemaReadingTold>(address, method, asked);
       } catch (error) {
         if (!(error instanceof Gone)) throw error;
-        this.onWords("Causeline does not answer. What you set is sent as soon as it does; leave this page open.");
+        this.onWords(
+          "Causeline does not answer. What you set is sent as soon as it does; leave this page open.",
+        );
         await new Promise((done) => setTimeout(done, LOOK_MS));
       }
     }
@@ -70,7 +85,13 @@ export class Setting {
   }
 
   /** One after the other: each is judged on top of the one before. */
-  #send(swing: string, words: string, method: "POST" | "DELETE", query: string, asked?: unknown): Promise<void> {
+  #send(
+    swing: string,
+    words: string,
+    method: "POST" | "DELETE",
+    query: string,
+    asked?: unknown,
+  ): Promise<void> {
     const begun = performance.now();
     this.onWords(`${capital(words)}: judging again …`);
     this.#last = this.#last.then(async () => {
@@ -78,7 +99,9 @@ export class Setting {
         const reading = await this.#asked(`/bench/${swing}/corrections${query}`, method, asked);
         this.#bench.reread(swing, reading);
         const took = (performance.now() - begun) / 1000;
-        this.onWords(reading.waiting ? READ_FIRST : `${capital(words)}. Judged again in ${took.toFixed(1)} s.`);
+        this.onWords(
+          reading.waiting ? READ_FIRST : `${capital(words)}. Judged again in ${took.toFixed(1)} s.`,
+        );
         if (reading.waiting) void this.#await(swing);
       } catch (error) {
         this.#bench.preview(swing, null);

@@ -25,7 +25,8 @@ async function tellSwing(swing: string, words: Say): Promise<SchemaBenchTold> {
   let { film } = told;
   while (film.address === null) {
     const { job } = film;
-    if (job !== null && (job.state === "refused" || job.state === "failed")) throw new Error(job.error);
+    if (job !== null && (job.state === "refused" || job.state === "failed"))
+      throw new Error(job.error);
     const far = job !== null && job.total > 0 ? ` ${job.done} of ${job.total}` : "";
     words(`Making the frames of ${told.title} ready, once:${far} …`);
     await new Promise((done) => setTimeout(done, LOOK_MS));
@@ -41,14 +42,17 @@ export async function startBench(page: HTMLElement): Promise<Bench> {
   const told = await tellSwing(swing, words);
   const first = opened(told);
   const { film, words: slower } = await filmOf(told);
-  const moment = first.facts.moments.find((each) => each.name === page.dataset["moment"]) ?? first.facts.moments[0];
+  const moment =
+    first.facts.moments.find((each) => each.name === page.dataset["moment"]) ??
+    first.facts.moments[0];
   const at_s = moment?.time_s ?? first.facts.table.seconds[0] ?? 0;
   const bench = new Bench(newBench([newRow(swing)], at_s), first, film);
   const table = new Table(bench, words);
   table.lay(swing);
   table.keeping.open(swing, told.marks);
   words(slower);
-  for (const other of (page.dataset["beside"] ?? "").split(" ").filter((name) => name !== "")) await table.beside(other);
+  for (const other of (page.dataset["beside"] ?? "").split(" ").filter((name) => name !== ""))
+    await table.beside(other);
   bench.announce();
   return bench;
 }
@@ -75,9 +79,13 @@ class Table {
     const line = new WordLine(bench, byId("words"));
     line.onWord = (word, value) => this.#acts.do(word, value);
     const scale = new Scale(bench, byId("scale"));
-    scale.onMoment = (swing, name, title, at_s) => void this.#setting.moment(swing, name, title, at_s);
+    scale.onMoment = (swing, name, title, at_s) =>
+      void this.#setting.moment(swing, name, title, at_s);
     bench.views.push(scale, line);
-    bench.onFault = (error) => words(`A frame could not be shown: ${error instanceof Error ? error.message : String(error)}.`);
+    bench.onFault = (error) =>
+      words(
+        `A frame could not be shown: ${error instanceof Error ? error.message : String(error)}.`,
+      );
     bench.store.listen((event) => {
       if (event.do.startsWith("row.")) this.#arrange();
     });
@@ -99,9 +107,15 @@ class Table {
     hands.onSet = (name, at) => {
       const shown = this.#bench.shown()[band.row];
       const scale = Math.abs(band.lie()?.down ?? 1);
-      if (shown !== null && shown !== undefined) void this.#setting.point(swing, name, shown.number, at, 1 / scale);
+      if (shown !== null && shown !== undefined)
+        void this.#setting.point(swing, name, shown.number, at, 1 / scale);
     };
-    hands.onWords = () => requestAnimationFrame(() => requestAnimationFrame(() => byId("words").querySelector<HTMLInputElement>("input")?.focus()));
+    hands.onWords = () =>
+      requestAnimationFrame(() =>
+        requestAnimationFrame(() =>
+          byId("words").querySelector<HTMLInputElement>("input")?.focus(),
+        ),
+      );
     this.#bands.set(swing, band);
     this.#bench.views.unshift(band);
     byId("bands").append(band.element);
@@ -129,11 +143,14 @@ class Table {
       this.lay(swing);
       this.keeping.open(swing, told.marks);
       const lead = this.#bench.swing(this.#bench.store.state.rows[0]?.swing ?? "");
-      if (lead !== undefined && lead.told.left_handed !== told.left_handed) this.#acts.mirror(this.#bench.store.state.rows.length - 1);
+      if (lead !== undefined && lead.told.left_handed !== told.left_handed)
+        this.#acts.mirror(this.#bench.store.state.rows.length - 1);
       this.#words(words);
       this.#acts.fit();
     } catch (error) {
-      this.#words(`That swing cannot be set beside. ${error instanceof Error ? error.message : String(error)}`);
+      this.#words(
+        `That swing cannot be set beside. ${error instanceof Error ? error.message : String(error)}`,
+      );
     }
   }
 
@@ -142,7 +159,10 @@ class Table {
     if (first === undefined) return;
     try {
       const others = await ask<SchemaOtherTold[]>(`/bench/${first.swing}/others`);
-      showOthers(others.filter((other) => !this.#bench.facts.has(other.swing)), (swing) => void this.beside(swing));
+      showOthers(
+        others.filter((other) => !this.#bench.facts.has(other.swing)),
+        (swing) => void this.beside(swing),
+      );
     } catch (error) {
       this.#words(error instanceof Error ? error.message : String(error));
     }
@@ -169,7 +189,8 @@ class Table {
     const bands = byId("bands");
     rows.forEach((swing) => {
       const element = this.#bands.get(swing)?.element;
-      if (element !== undefined && bands.children[rows.indexOf(swing)] !== element) bands.append(element);
+      if (element !== undefined && bands.children[rows.indexOf(swing)] !== element)
+        bands.append(element);
     });
     bands.dataset["rows"] = String(this.#bands.size);
   }
@@ -179,14 +200,20 @@ class Table {
     const found = actOf(event);
     if (found === null || (isLetter(event) && event.key !== "?" && !lettersAct())) return;
     event.preventDefault();
-    this.#acts.do(found.act, found.act === "cross" && event.shiftKey ? `Shift ${found.key}` : found.key);
+    this.#acts.do(
+      found.act,
+      found.act === "cross" && event.shiftKey ? `Shift ${found.key}` : found.key,
+    );
   }
 }
 
 /** Where the bench cannot open: why, and the way back to the stills. */
 export function sayClosed(page: HTMLElement, error: unknown): void {
   const why = error instanceof Error ? error.message : String(error);
-  const back = make("a", { href: page.dataset["back"] ?? "/" }, "The sheet shows the swing at its moments.");
+  const back = make(
+    "a",
+    { href: page.dataset["back"] ?? "/" },
+    "The sheet shows the swing at its moments.",
+  );
   byId("bench-say").replaceChildren(`The bench cannot open. ${why} `, back);
 }
-

@@ -64,7 +64,15 @@ export function documentOf(told: SchemaBenchTold["marks"]["document"]): MarksDoc
 export function viewOnGolfer(facts: SwingFacts, band: Size): View {
   const xs: number[] = [];
   const ys: number[] = [];
-  for (const name of ["nose", "lead_ankle", "trail_ankle", "lead_wrist", "trail_wrist", "grip", "head"]) {
+  for (const name of [
+    "nose",
+    "lead_ankle",
+    "trail_ankle",
+    "lead_wrist",
+    "trail_wrist",
+    "grip",
+    "head",
+  ]) {
     for (const [x, y] of facts.tracks.points.get(name)?.xy ?? []) {
       if (Number.isFinite(x) && Number.isFinite(y)) {
         xs.push(Math.min(Math.max(x, 0), facts.clip.width));
@@ -81,7 +89,11 @@ export function viewOnGolfer(facts: SwingFacts, band: Size): View {
   const low: Point = [most(xs, 0.01), most(ys, 0.01)];
   const high: Point = [most(xs, 0.99), most(ys, 0.99)];
   const room = 0.06 * (high[1] - low[1]);
-  return viewOn({ low: [low[0] - room, low[1] - room], high: [high[0] + room, high[1] + room] }, facts.clip, band);
+  return viewOn(
+    { low: [low[0] - room, low[1] - room], high: [high[0] + room, high[1] + room] },
+    facts.clip,
+    band,
+  );
 }
 
 /** A point's name as people say it. */

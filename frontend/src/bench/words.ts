@@ -67,15 +67,31 @@ export class WordLine implements View {
   paint(state: BenchState): void {
     const chosen = this.#chosen(state);
     const key = JSON.stringify([
-      state.tool, state.ink, state.run === null ? 0 : Math.sign(state.run.rate), state.rate, state.layers,
-      state.rows.length, state.together, chosen, state.done.length > 0, state.undone.length > 0, followed(state, this.#bench),
+      state.tool,
+      state.ink,
+      state.run === null ? 0 : Math.sign(state.run.rate),
+      state.rate,
+      state.layers,
+      state.rows.length,
+      state.together,
+      chosen,
+      state.done.length > 0,
+      state.undone.length > 0,
+      followed(state, this.#bench),
     ]);
     if (key === this.#of) return;
-    const focus = document.activeElement instanceof HTMLElement ? document.activeElement.dataset["do"] : undefined;
+    const focus =
+      document.activeElement instanceof HTMLElement
+        ? document.activeElement.dataset["do"]
+        : undefined;
     const inside = this.#element.contains(document.activeElement);
     this.#of = key;
-    this.#element.replaceChildren(this.#running(state), ...(chosen === null ? this.#tools(state) : this.#mark(state, chosen)));
-    if (inside && focus !== undefined) this.#element.querySelector<HTMLElement>(`[data-do="${focus}"]`)?.focus();
+    this.#element.replaceChildren(
+      this.#running(state),
+      ...(chosen === null ? this.#tools(state) : this.#mark(state, chosen)),
+    );
+    if (inside && focus !== undefined)
+      this.#element.querySelector<HTMLElement>(`[data-do="${focus}"]`)?.focus();
   }
 
   #chosen(state: BenchState): Mark | null {
@@ -89,12 +105,19 @@ export class WordLine implements View {
       button("run", words),
       button("run back", "run backward"),
       "at",
-      choice("rate", RATES.map((rate) => [String(rate), rateWords(rate)]), String(state.rate), "Speed"),
+      choice(
+        "rate",
+        RATES.map((rate) => [String(rate), rateWords(rate)]),
+        String(state.rate),
+        "Speed",
+      ),
       "of real time ·",
       button("undo", "undo", undefined, state.done.length === 0),
       button("redo", "redo", undefined, state.undone.length === 0),
       "· show",
-      ...(["body", "club", "marks", "numbers"] as const).map((layer) => button(`layer ${layer}`, layer, state.layers[layer])),
+      ...(["body", "club", "marks", "numbers"] as const).map((layer) =>
+        button(`layer ${layer}`, layer, state.layers[layer]),
+      ),
       ...(state.rows.length > 1 ? ["·", button("together", "zoom together", state.together)] : []),
       "·",
       button("beside", "set another swing beside"),
@@ -107,11 +130,27 @@ export class WordLine implements View {
     const hint = HINTS[state.tool as keyof typeof HINTS] as string | undefined;
     const follow =
       hint === undefined
-        ? line("Follow:", ...FOLLOWED.map((each) => button(`follow ${each}`, FOLLOW_WORDS[each], on.includes(each))))
+        ? line(
+            "Follow:",
+            ...FOLLOWED.map((each) =>
+              button(`follow ${each}`, FOLLOW_WORDS[each], on.includes(each)),
+            ),
+          )
         : line(hint);
     return [
-      line("The hand:", ...HANDS.map((each) => button(`tool ${each.tool}`, each.word, state.tool === each.tool)), "in", ...inks(state.ink)),
-      state.tool === "set" ? line(HINTS.set, button("automatic", "this frame automatic again"), button("automatic all", "everything of this swing")) : follow,
+      line(
+        "The hand:",
+        ...HANDS.map((each) => button(`tool ${each.tool}`, each.word, state.tool === each.tool)),
+        "in",
+        ...inks(state.ink),
+      ),
+      state.tool === "set"
+        ? line(
+            HINTS.set,
+            button("automatic", "this frame automatic again"),
+            button("automatic all", "everything of this swing"),
+          )
+        : follow,
     ];
   }
 
@@ -119,7 +158,10 @@ export class WordLine implements View {
     const swing = state.selected?.swing ?? "";
     const facts = this.#bench.facts.get(swing);
     const moments = facts?.moments ?? [];
-    const list = (none: string): [string, string][] => [["", none], ...moments.map((each): [string, string] => [each.name, each.title.toLowerCase()])];
+    const list = (none: string): [string, string][] => [
+      ["", none],
+      ...moments.map((each): [string, string] => [each.name, each.title.toLowerCase()]),
+    ];
     const pinned = mark.spots.some((spot) => spot[2] !== undefined);
     const movable = mark.kind !== "follow";
     return [
@@ -133,7 +175,16 @@ export class WordLine implements View {
         ...inks(mark.ink),
       ),
       line(
-        ...(movable ? [choice("pin", [["", pinned ? "free on the picture" : "free"], ...pinChoices(facts)], commonPin(mark), "Moves with")] : []),
+        ...(movable
+          ? [
+              choice(
+                "pin",
+                [["", pinned ? "free on the picture" : "free"], ...pinChoices(facts)],
+                commonPin(mark),
+                "Moves with",
+              ),
+            ]
+          : []),
         ...(movable ? ["·"] : []),
         field("text", mark.text, "Words beside it"),
         button("drop", "take away"),
@@ -170,7 +221,10 @@ function followed(state: BenchState, bench: Bench): Followed[] {
 }
 
 function pinChoices(facts: SwingFacts | undefined): [string, string][] {
-  return [...(facts?.tracks.points.keys() ?? [])].map((name) => [name, `with the ${pointWords(name)}`]);
+  return [...(facts?.tracks.points.keys() ?? [])].map((name) => [
+    name,
+    `with the ${pointWords(name)}`,
+  ]);
 }
 
 function commonPin(mark: Mark): string {
@@ -183,25 +237,53 @@ export function repinned(mark: Mark, facts: SwingFacts, number: number, pin: str
 }
 
 function line(...parts: (Node | string)[]): HTMLElement {
-  return make("p", {}, ...parts.flatMap((part) => (typeof part === "string" ? [make("span", { className: "quiet" }, part)] : [part])));
+  return make(
+    "p",
+    {},
+    ...parts.flatMap((part) =>
+      typeof part === "string" ? [make("span", { className: "quiet" }, part)] : [part],
+    ),
+  );
 }
 
 function button(act: string, words: string, pressed?: boolean, disabled = false): HTMLElement {
   return make(
     "button",
-    { type: "button", className: "plain", disabled, data: { do: act }, ...(pressed === undefined ? {} : { aria: { pressed: String(pressed) } }) },
+    {
+      type: "button",
+      className: "plain",
+      disabled,
+      data: { do: act },
+      ...(pressed === undefined ? {} : { aria: { pressed: String(pressed) } }),
+    },
     words,
   );
 }
 
-function choice(act: string, options: readonly (readonly [string, string])[], value: string, label: string): HTMLElement {
-  const select = make("select", { data: { do: act }, aria: { label } }, ...options.map(([name, words]) => make("option", { value: name }, words)));
+function choice(
+  act: string,
+  options: readonly (readonly [string, string])[],
+  value: string,
+  label: string,
+): HTMLElement {
+  const select = make(
+    "select",
+    { data: { do: act }, aria: { label } },
+    ...options.map(([name, words]) => make("option", { value: name }, words)),
+  );
   select.value = value;
   return select;
 }
 
 function field(act: string, value: string, label: string): HTMLElement {
-  return make("input", { type: "text", value, maxLength: 200, placeholder: label, data: { do: act }, aria: { label } });
+  return make("input", {
+    type: "text",
+    value,
+    maxLength: 200,
+    placeholder: label,
+    data: { do: act },
+    aria: { label },
+  });
 }
 
 function inks(chosen: number): HTMLElement[] {

@@ -6,7 +6,14 @@
  * before it is done, the latest is served. Frames are given back to the browser when they leave the
  * few that are kept.
  */
-import { BufferSource, EncodedPacketSink, Input, MP4, UrlSource, type InputVideoTrack } from "mediabunny";
+import {
+  BufferSource,
+  EncodedPacketSink,
+  Input,
+  MP4,
+  UrlSource,
+  type InputVideoTrack,
+} from "mediabunny";
 import type { Drawable } from "./canvas";
 
 /** A frame that is there, and which one it is. */
@@ -62,7 +69,8 @@ export async function openFilm(source: FilmSource): Promise<FilmFrames> {
   if (track === null || config === null) throw new FilmError("the film has no pictures");
   const low: VideoDecoderConfig = { ...config, optimizeForLatency: true };
   const support = await VideoDecoder.isConfigSupported(low);
-  if (support.supported !== true) throw new FilmError(`this browser does not decode ${config.codec}`);
+  if (support.supported !== true)
+    throw new FilmError(`this browser does not decode ${config.codec}`);
   const film = new DecodedFilm(input, track, low, source);
   void bring(source.address).then((whole) => (whole === null ? undefined : film.replace(whole)));
   return film;
@@ -112,7 +120,12 @@ class DecodedFilm implements FilmFrames {
   #working = false;
   #closed = false;
 
-  constructor(input: Input, track: InputVideoTrack, config: VideoDecoderConfig, source: FilmSource) {
+  constructor(
+    input: Input,
+    track: InputVideoTrack,
+    config: VideoDecoderConfig,
+    source: FilmSource,
+  ) {
     this.#input = input;
     this.#sink = new EncodedPacketSink(track);
     this.#config = config;
@@ -162,7 +175,10 @@ class DecodedFilm implements FilmFrames {
     const parts = this.#input;
     this.#sink = new EncodedPacketSink(track);
     this.#input = whole;
-    this.#idle().then(() => parts.dispose(), () => undefined);
+    this.#idle().then(
+      () => parts.dispose(),
+      () => undefined,
+    );
   }
 
   /** Until nothing is being fetched. */
@@ -206,7 +222,9 @@ class DecodedFilm implements FilmFrames {
     if (this.#want !== null) return this.#want.place;
     const { place, ahead } = this.#near;
     for (let k = 0; k <= AHEAD; k += 1) {
-      for (const each of k <= BEHIND ? [place + k * ahead, place - k * ahead] : [place + k * ahead]) {
+      for (const each of k <= BEHIND
+        ? [place + k * ahead, place - k * ahead]
+        : [place + k * ahead]) {
         if (each >= 0 && each < this.#source.count && !this.#kept.has(each)) return each;
       }
     }
@@ -296,7 +314,8 @@ class DecodedFilm implements FilmFrames {
 function nearestOf(kept: ReadonlyMap<number, Drawable>, place: number): There | null {
   let best: There | null = null;
   for (const [each, frame] of kept) {
-    if (best === null || Math.abs(each - place) < Math.abs(best.place - place)) best = { place: each, frame };
+    if (best === null || Math.abs(each - place) < Math.abs(best.place - place))
+      best = { place: each, frame };
   }
   return best;
 }

@@ -27,7 +27,13 @@ export type Shape =
     }
   | { readonly kind: "area"; readonly points: readonly Point[]; readonly ink: Ink }
   /** A circle whose radius is clip pixels. */
-  | { readonly kind: "ring"; readonly at: Point; readonly radius: number; readonly ink: Ink; readonly width: number }
+  | {
+      readonly kind: "ring";
+      readonly at: Point;
+      readonly radius: number;
+      readonly ink: Ink;
+      readonly width: number;
+    }
   /** A small sign at a point: full, hollow, or square where a person set it. */
   | {
       readonly kind: "sign";
@@ -36,7 +42,13 @@ export type Shape =
       readonly size: number;
       readonly ink: Ink;
     }
-  | { readonly kind: "text"; readonly at: Point; readonly text: string; readonly ink: Ink; readonly size: number };
+  | {
+      readonly kind: "text";
+      readonly at: Point;
+      readonly text: string;
+      readonly ink: Ink;
+      readonly size: number;
+    };
 
 export interface Picture {
   readonly facts: SwingFacts;
@@ -70,7 +82,8 @@ export function describe(picture: Picture): Shape[] {
   if (picture.layers.body) shapes.push(...body(picture.facts, row));
   if (picture.layers.club) shapes.push(...club(picture.facts, row));
   if (picture.layers.marks) {
-    const all = picture.draft === null ? picture.marks.marks : drafted(picture.marks, picture.draft);
+    const all =
+      picture.draft === null ? picture.marks.marks : drafted(picture.marks, picture.draft);
     for (const mark of all) {
       if (isShown(mark, picture.facts, picture.number)) shapes.push(...drawn(mark, picture));
     }
@@ -97,15 +110,18 @@ function body(facts: SwingFacts, row: number): Shape[] {
     const dash = side === "lead" ? [] : [5, 4];
     for (const [from, to] of BONES) {
       const ends = [pointAt(tracks, `${side}_${from}`, row), pointAt(tracks, `${side}_${to}`, row)];
-      if (ends.every(isSomewhere)) shapes.push({ kind: "path", points: ends, ink: "body", width: 1.6, dash });
+      if (ends.every(isSomewhere))
+        shapes.push({ kind: "path", points: ends, ink: "body", width: 1.6, dash });
     }
   }
   for (const part of ACROSS) {
     const ends = [pointAt(tracks, `trail_${part}`, row), pointAt(tracks, `lead_${part}`, row)];
-    if (ends.every(isSomewhere)) shapes.push({ kind: "path", points: ends, ink: "body", width: 1.6, dash: [] });
+    if (ends.every(isSomewhere))
+      shapes.push({ kind: "path", points: ends, ink: "body", width: 1.6, dash: [] });
   }
   for (const part of JOINTS) {
-    for (const side of ["trail", "lead"]) shapes.push(...sign(facts, `${side}_${part}`, row, "body"));
+    for (const side of ["trail", "lead"])
+      shapes.push(...sign(facts, `${side}_${part}`, row, "body"));
   }
   return shapes;
 }
@@ -140,17 +156,21 @@ function drawn(mark: Mark, picture: Picture): Shape[] {
   const points = spotsOf(mark, picture.facts, picture.number).map((each) => each.at);
   const shapes = lines(mark, picture, points, ink);
   if (chosen && mark.kind !== "freehand" && mark.kind !== "follow") {
-    for (const at of points) if (isSomewhere(at)) shapes.push({ kind: "sign", at, form: "hollow", size: 6, ink: "focus" });
+    for (const at of points)
+      if (isSomewhere(at)) shapes.push({ kind: "sign", at, form: "hollow", size: 6, ink: "focus" });
   }
   const at = labelPlace(mark, points);
   const words = picture.layers.numbers ? label(mark, picture) : mark.text;
-  if (at !== null && words !== "") shapes.push({ kind: "text", at, text: words, ink: chosen ? "focus" : ink, size: LABEL_SIZE });
+  if (at !== null && words !== "")
+    shapes.push({ kind: "text", at, text: words, ink: chosen ? "focus" : ink, size: LABEL_SIZE });
   return shapes;
 }
 
 function lines(mark: Mark, picture: Picture, points: readonly Point[], ink: Ink): Shape[] {
   const path = (way: readonly Point[], dash: readonly number[] = [], width = 2.6): Shape[] =>
-    way.length > 1 && way.every(isSomewhere) ? [{ kind: "path", points: way, ink, width, dash }] : [];
+    way.length > 1 && way.every(isSomewhere)
+      ? [{ kind: "path", points: way, ink, width, dash }]
+      : [];
   switch (mark.kind) {
     case "line":
       return path(points);
@@ -160,7 +180,8 @@ function lines(mark: Mark, picture: Picture, points: readonly Point[], ink: Ink)
       return [...path(points), ...path(barbs(points))];
     case "circle": {
       const [at, edge] = points;
-      if (at === undefined || edge === undefined || !isSomewhere(at) || !isSomewhere(edge)) return [];
+      if (at === undefined || edge === undefined || !isSomewhere(at) || !isSomewhere(edge))
+        return [];
       return [{ kind: "ring", at, radius: distance(at, edge), ink, width: 2.6 }];
     }
     case "freehand":
@@ -179,7 +200,10 @@ function followed(mark: Mark, picture: Picture, points: readonly Point[], ink: I
   if (from === undefined || to === undefined || !isSomewhere(from) || !isSomewhere(to)) return [];
   const way = minus(to, from);
   const on = mark.follow === "address_shaft" ? 1.2 : 0.5;
-  const ends = [minus(from, times(way, mark.follow === "address_shaft" ? 0.1 : on)), add(to, times(way, on))];
+  const ends = [
+    minus(from, times(way, mark.follow === "address_shaft" ? 0.1 : on)),
+    add(to, times(way, on)),
+  ];
   return [
     { kind: "path", points: ends, ink, width: 1.4, dash: [7, 5] },
     { kind: "path", points: [from, to], ink, width: 2.6, dash: [] },
@@ -218,7 +242,13 @@ const ARC_SHARE = 0.3;
 
 function arc(points: readonly Point[], ink: Ink): Shape[] {
   const [first, joint, second] = points;
-  if (first === undefined || joint === undefined || second === undefined || !points.every(isSomewhere)) return [];
+  if (
+    first === undefined ||
+    joint === undefined ||
+    second === undefined ||
+    !points.every(isSomewhere)
+  )
+    return [];
   const radius = ARC_SHARE * Math.min(distance(first, joint), distance(second, joint));
   const start = Math.atan2(first[1] - joint[1], first[0] - joint[0]);
   const end = Math.atan2(second[1] - joint[1], second[0] - joint[0]);
@@ -260,6 +290,9 @@ function label(mark: Mark, picture: Picture): string {
 
 function labelPlace(mark: Mark, points: readonly Point[]): Point | null {
   const [first, second] = points;
-  const at = mark.kind === "angle" || mark.kind === "follow" || mark.kind === "arrow" ? (second ?? first) : first;
+  const at =
+    mark.kind === "angle" || mark.kind === "follow" || mark.kind === "arrow"
+      ? (second ?? first)
+      : first;
   return at === undefined || !isSomewhere(at) ? null : at;
 }

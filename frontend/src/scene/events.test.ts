@@ -5,7 +5,15 @@ import { cursorAt, marksOf, newBench, newRow, runEnded } from "./state";
 import { BenchStore } from "./store";
 
 const OPEN = newBench([newRow("a.1"), newRow("b.1")], 0.5);
-const LINE = newMark("m1", "line", [[10, 20], [0, 0, "lead_wrist"]], 1);
+const LINE = newMark(
+  "m1",
+  "line",
+  [
+    [10, 20],
+    [0, 0, "lead_wrist"],
+  ],
+  1,
+);
 const RUN = { do: "run", from_s: 1, rate: 0.5, low_s: 0, high_s: 2, again: false } as const;
 
 function at(t: number, change: Change): BenchEvent {
@@ -68,7 +76,10 @@ describe("the bench's state", () => {
     expect(marksOf(back, "a.1").marks).toEqual([LINE]);
     const forth = reduce(back, at(6, { do: "redo" }));
     expect(marksOf(forth, "a.1").marks[0]?.ink).toBe(2);
-    const other = reduce(back, at(7, { do: "mark", swing: "a.1", id: "m2", mark: { ...LINE, id: "m2" } }));
+    const other = reduce(
+      back,
+      at(7, { do: "mark", swing: "a.1", id: "m2", mark: { ...LINE, id: "m2" } }),
+    );
     expect(reduce(other, at(8, { do: "redo" }))).toEqual(other);
   });
 
@@ -76,9 +87,15 @@ describe("the bench's state", () => {
     const view = { zoom: 2, x: 0.6, y: 0.4 };
     const along = reduce(OPEN, at(1, { do: "view", row: 0, view }));
     expect(along.rows.map((row) => row.view)).toEqual([view, view]);
-    const mirrored = reduce(reduce(OPEN, at(1, { do: "row.mirror", row: 1, mirrored: true })), at(2, { do: "view", row: 0, view }));
+    const mirrored = reduce(
+      reduce(OPEN, at(1, { do: "row.mirror", row: 1, mirrored: true })),
+      at(2, { do: "view", row: 0, view }),
+    );
     expect(mirrored.rows[1]?.view.x).toBeCloseTo(0.4, 12);
-    const apart = reduce(reduce(OPEN, at(1, { do: "together", on: false })), at(2, { do: "view", row: 0, view }));
+    const apart = reduce(
+      reduce(OPEN, at(1, { do: "together", on: false })),
+      at(2, { do: "view", row: 0, view }),
+    );
     expect(apart.rows[1]?.view.zoom).toBe(1);
   });
 

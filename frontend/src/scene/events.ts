@@ -7,13 +7,7 @@
  */
 import { held, type View } from "../geometry/view";
 import { markOf, withMark, type Mark, type MarksDocument } from "./marks";
-import {
-  marksOf,
-  type BenchState,
-  type Command,
-  type Layer,
-  type Row,
-} from "./state";
+import { marksOf, type BenchState, type Command, type Layer, type Row } from "./state";
 
 export type Change =
   /** Stop where it is, or go to an instant of the leading swing (seconds). */
@@ -79,7 +73,10 @@ export function reduce(state: BenchState, event: BenchEvent): BenchState {
     case "show":
       return event.state;
     case "point":
-      return { ...state, pointing: event.at === null ? null : { swing: event.swing, at: event.at } };
+      return {
+        ...state,
+        pointing: event.at === null ? null : { swing: event.swing, at: event.at },
+      };
     case "lead":
     case "row.add":
     case "row.remove":
@@ -107,7 +104,9 @@ function begun(state: BenchState, event: Extract<BenchEvent, { do: "run" }>): Be
 function viewed(state: BenchState, row: number, view: View): BenchState {
   const given = held(view);
   const rows = state.rows.map((each, place) =>
-    place === row || state.together ? { ...each, view: place === row ? given : beside(each, state.rows[row], given) } : each,
+    place === row || state.together
+      ? { ...each, view: place === row ? given : beside(each, state.rows[row], given) }
+      : each,
   );
   return state.rows[row] === undefined ? state : { ...state, rows };
 }

@@ -8,10 +8,9 @@ import { spotsOf } from "./measured";
 /** Points that a hand may take hold of and set right. */
 export const SETTABLE = [
   "nose",
-  ...["ear", "shoulder", "elbow", "wrist", "hip", "knee", "ankle", "heel", "toe"].flatMap((part) => [
-    `lead_${part}`,
-    `trail_${part}`,
-  ]),
+  ...["ear", "shoulder", "elbow", "wrist", "hip", "knee", "ankle", "heel", "toe"].flatMap(
+    (part) => [`lead_${part}`, `trail_${part}`],
+  ),
   "grip",
   "hosel",
   "head",
@@ -74,24 +73,35 @@ export function heldAt(
 function isOn(mark: Mark, points: readonly Point[], at: Point, reach: number): boolean {
   const [first, second] = points;
   if (first === undefined || second === undefined) return false;
-  if (mark.kind === "circle") return Math.abs(distance(first, at) - distance(first, second)) <= reach;
-  return points.some((point, k) => k > 0 && distanceToStretch(at, points[k - 1] as Point, point) <= reach);
+  if (mark.kind === "circle")
+    return Math.abs(distance(first, at) - distance(first, second)) <= reach;
+  return points.some(
+    (point, k) => k > 0 && distanceToStretch(at, points[k - 1] as Point, point) <= reach,
+  );
 }
 
 /** A mark with one spot put elsewhere, or moved as a whole by so many clip pixels. */
 export function movedMark(mark: Mark, by: Point): Mark {
   const moved = (spot: Spot): Spot =>
-    spot[2] === undefined ? [spot[0] + by[0], spot[1] + by[1]] : [spot[0] + by[0], spot[1] + by[1], spot[2]];
+    spot[2] === undefined
+      ? [spot[0] + by[0], spot[1] + by[1]]
+      : [spot[0] + by[0], spot[1] + by[1], spot[2]];
   return { ...mark, spots: mark.spots.map(moved), outline: mark.outline.map(moved) };
 }
 
 /** The mark pinned to a tracked point, or freed from all, where it now is. */
-export function pinnedMark(mark: Mark, facts: SwingFacts, number: number, pin: string | null): Mark {
+export function pinnedMark(
+  mark: Mark,
+  facts: SwingFacts,
+  number: number,
+  pin: string | null,
+): Mark {
   const row = rowOf(facts.tracks, number);
   const origin = pin === null ? [0, 0] : (facts.tracks.points.get(pin)?.xy[row] ?? [NaN, NaN]);
   if (!isSomewhere(origin as Point)) return mark;
   const laid = (spot: Spot): Spot => {
-    const on = spot[2] === undefined ? [0, 0] : (facts.tracks.points.get(spot[2])?.xy[row] ?? [0, 0]);
+    const on =
+      spot[2] === undefined ? [0, 0] : (facts.tracks.points.get(spot[2])?.xy[row] ?? [0, 0]);
     const x = spot[0] + (on[0] as number) - (origin[0] as number);
     const y = spot[1] + (on[1] as number) - (origin[1] as number);
     return pin === null ? [x, y] : [x, y, pin];

@@ -57,19 +57,37 @@ function ends(mark: Mark, facts: SwingFacts, row: number): [string, number][] {
   const stands = momentOf(facts, "address");
   switch (mark.follow) {
     case "shaft":
-      return [["grip", row], ["hosel", row]];
+      return [
+        ["grip", row],
+        ["hosel", row],
+      ];
     case "address_shaft": {
       const then = stands === null ? -1 : rowOf(facts.tracks, stands.frame);
-      return [["hosel", then], ["grip", then]];
+      return [
+        ["hosel", then],
+        ["grip", then],
+      ];
     }
     case "lead_forearm":
-      return [["lead_elbow", row], ["lead_wrist", row]];
+      return [
+        ["lead_elbow", row],
+        ["lead_wrist", row],
+      ];
     case "trail_forearm":
-      return [["trail_elbow", row], ["trail_wrist", row]];
+      return [
+        ["trail_elbow", row],
+        ["trail_wrist", row],
+      ];
     case "shoulders":
-      return [["trail_shoulder", row], ["lead_shoulder", row]];
+      return [
+        ["trail_shoulder", row],
+        ["lead_shoulder", row],
+      ];
     case "hips":
-      return [["trail_hip", row], ["lead_hip", row]];
+      return [
+        ["trail_hip", row],
+        ["lead_hip", row],
+      ];
     default:
       return [];
   }
@@ -109,7 +127,12 @@ function turnSd(one: Placed, two: Placed): number {
 function slope(one: Placed, two: Placed, mirrored: boolean): Measured {
   const seen = slopeDeg(one.at, two.at);
   const value = mirrored && seen < 90 ? -seen : seen;
-  const words = Math.abs(value) > 89.5 ? "upright" : value >= 0 ? "rising to the right" : "falling to the right";
+  const words =
+    Math.abs(value) > 89.5
+      ? "upright"
+      : value >= 0
+        ? "rising to the right"
+        : "falling to the right";
   return { value, sd: turnSd(one, two), unit: "°", words: `from level, ${words}` };
 }
 
@@ -132,7 +155,8 @@ function lengths(one: Placed, two: Placed, facts: SwingFacts, words: string): Me
   if (stature === null || !(stature.px > 0)) return [];
   const long = distance(one.at, two.at);
   const share = long / stature.px;
-  const sd = share * Math.hypot(Math.hypot(one.sd_px, two.sd_px) / long, stature.px_sd / stature.px);
+  const sd =
+    share * Math.hypot(Math.hypot(one.sd_px, two.sd_px) / long, stature.px_sd / stature.px);
   const told: Measured[] = [{ value: 100 * share, sd: 100 * sd, unit: "% of stature", words }];
   if (stature.cm !== null) {
     const cm_sd = Math.hypot(sd * stature.cm, share * (stature.cm_sd ?? 0));
@@ -145,7 +169,10 @@ function lengths(one: Placed, two: Placed, facts: SwingFacts, words: string): Me
 export function told(one: Measured): string {
   if (!Number.isFinite(one.value)) return "not seen";
   const digits = Number.isFinite(one.sd) && one.sd < 0.95 ? 1 : 0;
-  const value = one.value.toFixed(digits).replace("-", "−").replace(/^−(0(\.0)?)$/, "$1");
+  const value = one.value
+    .toFixed(digits)
+    .replace("-", "−")
+    .replace(/^−(0(\.0)?)$/, "$1");
   const sd = Number.isFinite(one.sd) ? ` ± ${one.sd.toFixed(digits)}` : "";
   return one.unit === "°" ? `${value}°${sd}` : `${value}${sd} ${one.unit}`;
 }
