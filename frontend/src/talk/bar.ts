@@ -38,11 +38,14 @@ export class Bar {
     const shape = JSON.stringify([doing.what, this.#desk.talk?.id, this.#desk.talk?.version, this.#desk.film, this.#desk.lost.length]);
     if (shape === this.#shownFor) return;
     const focused = this.#root.contains(document.activeElement);
+    const onStrip = document.activeElement?.classList.contains("talk-rail") === true;
     this.#shownFor = shape;
     this.#passage = { from: null, to: null };
     [this.#strip, this.#clock, this.#meter] = [null, null, null];
     this.#body.replaceChildren(...this.#parts(doing));
-    if (focused) this.#body.querySelector<HTMLElement>("button, [tabindex]")?.focus();
+    if (!focused) return;
+    if (onStrip && this.#strip !== null) this.#strip.focus();
+    else this.#body.querySelector<HTMLElement>("button, [tabindex]")?.focus();
   }
 
   #parts(doing: Doing): HTMLElement[] {
@@ -105,6 +108,9 @@ export class Bar {
     );
     if (doing.what !== "still") line.append(button("Back to the bench", "esc", () => desk.leave()));
     line.append(this.#film(), make("a", { class: "button", href: `/talk/${talk.id}/file`, download: "" }, "Talk file"));
+    if (desk.withOthers !== "") {
+      line.append(make("a", { href: desk.withOthers, class: "talk-others" }, "It shows other swings too: set them beside"));
+    }
     const passage = make("div", { class: "talk-cuts acts" });
     passage.append(
       make("span", { class: "quiet talk-chosen" }, "Choose a passage: its beginning with [ and its end with ]"),

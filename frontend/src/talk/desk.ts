@@ -104,6 +104,20 @@ export class Desk {
     return this.#before.length > 0;
   }
 
+  /** Address of the bench with every swing on it that the talk-through shows; empty where all are. */
+  get withOthers(): string {
+    const here = this.#stage.facts();
+    const shown = new Set((this.talk?.takes ?? []).flatMap((take) => take.swings));
+    const lacking = [...shown].filter((swing) => swing !== "" && !here.has(swing));
+    if (lacking.length === 0) return "";
+    const { swing, lesson, check_in } = this.#about;
+    const asked = new URLSearchParams(lacking.map((one) => ["beside", one]));
+    for (const row of this.#stage.store.state.rows) if (row.swing !== swing) asked.append("beside", row.swing);
+    if (lesson !== null) asked.set("lesson", lesson);
+    if (check_in !== "") asked.set("check_in", check_in);
+    return `/bench/${swing}?${asked.toString()}`;
+  }
+
   level(): number {
     return this.#microphone?.level() ?? 0;
   }

@@ -72,7 +72,7 @@ export class Strip {
 
   #moments(stretches: readonly SchemaStretchTold[], seek: (at_ms: number) => void): HTMLElement {
     const list = make("ol", { class: "talk-moments", "aria-label": "Moments that are shown" });
-    for (const one of stretches) {
+    for (const one of together(stretches)) {
       const words = MOMENTS[one.moment] ?? one.moment;
       const told = `${words}, ${clockOf(one.start_ms)} to ${clockOf(one.stop_ms)}`;
       const go = make("button", { type: "button", class: "plain", title: told, "aria-label": told, click: () => seek(one.start_ms) }, words);
@@ -104,4 +104,16 @@ export class Strip {
   #share(at_ms: number): string {
     return `${(100 * Math.min(Math.max(at_ms, 0), this.#lasts_ms)) / Math.max(this.#lasts_ms, 1)}%`;
   }
+}
+
+/** Rows that are locked to a moment show it together: that is told once. */
+export function together(stretches: readonly SchemaStretchTold[]): SchemaStretchTold[] {
+  const told: SchemaStretchTold[] = [];
+  for (const one of stretches) {
+    const place = told.findIndex((each) => each.moment === one.moment && one.start_ms <= each.stop_ms);
+    const before = told[place];
+    if (before === undefined) told.push(one);
+    else told[place] = { ...before, stop_ms: Math.max(before.stop_ms, one.stop_ms) };
+  }
+  return told;
 }

@@ -11,6 +11,7 @@ import { Recorder, type Around } from "./recorder";
 import { after, changes, screenAt, type Screen, type Take, type TalkEvent } from "./screen";
 import { Sender } from "./sender";
 import { Shelf, type KeptTake } from "./shelf";
+import { together } from "./strip";
 import { benchOf, renamed, screenOf } from "./shown";
 
 const LAYERS = { body: true, club: true, marks: true, numbers: true };
@@ -77,6 +78,12 @@ describe("the record", () => {
     expect(screenAt(take, 100).rows).toEqual([row(0, 7)]);
     expect(screenAt(take, 450).marks.map((one) => one.mark["ink"])).toEqual([3, 0]);
     expect(screenAt(take, 1000).marks.map((one) => one.mark["id"])).toEqual(["m1"]);
+  });
+
+  it("tells a moment that two rows show together once", () => {
+    const one = { swing: "a.1", moment: "top", start_ms: 0, stop_ms: 900 } as const;
+    const stretches = [one, { ...one, swing: "b.2", start_ms: 100, stop_ms: 1000 }, { ...one, start_ms: 5000, stop_ms: 6000 }];
+    expect(together(stretches).map(({ start_ms, stop_ms }) => [start_ms, stop_ms])).toEqual([[0, 1000], [5000, 6000]]);
   });
 
   it("finds places in pieces", () => {
