@@ -16,7 +16,6 @@ from causeline.model.lesson import Lesson
 from causeline.model.library import ReadingEntry, State
 from causeline.reading.doors import Settings
 from causeline.reading.proxies import ProxyDoors
-from causeline.reading.teaching import Shown
 from causeline.sources.encode import encode_spoken
 from causeline.sources.encode_proxy import PLACES_HZ, encode_proxy
 from causeline.sources.fence import FencedClips
@@ -24,7 +23,7 @@ from causeline.sources.motion_prior import decode_prior
 from causeline.store.library import Library
 from causeline.store.library_readings import ReadingBook
 from causeline.web.app import serve_app
-from causeline.web.desk import Desk
+from causeline.web.desk import Desk, OnFile
 from causeline.web.gate import Policy
 from causeline.web.guard import LOOPBACK
 from causeline.web.jobs import Jobs, Report
@@ -178,14 +177,14 @@ def _footage(
 
 def _lesson_files(
     lesson: Lesson,
-    views: Sequence[tuple[Shown, Path]],
-    references: Sequence[tuple[Shown, Path]],
+    views: Sequence[OnFile],
+    references: Sequence[OnFile],
     report: Report,
     *,
     film: bool,
-    hide_face: bool,
-    hide_beside: bool,
 ) -> Mapping[str, bytes]:
-    filmed = [Filmed(shown, path, hide_face) for shown, path in views]
-    beside = [Filmed(shown, path, hide_beside) for shown, path in references]
+    filmed, beside = (
+        [Filmed(one.shown, one.path, one.hide_face) for one in swings]
+        for swings in (views, references)
+    )
     return lesson_files(lesson, filmed, beside, TakeAway(film=film), report)

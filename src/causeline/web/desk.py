@@ -44,19 +44,27 @@ class Readings(Protocol):
         """Look for readings that wait, now."""
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class OnFile:
+    """A swing of a reading with its clip as a file."""
+
+    shown: Shown
+    path: Path
+    hide_face: bool
+    """The golfer is not to be known by it."""
+
+
 class LessonFiles(Protocol):
     """Makes what a golfer takes home."""
 
     def __call__(
         self,
         lesson: Lesson,
-        views: Sequence[tuple[Shown, Path]],
-        references: Sequence[tuple[Shown, Path]],
+        views: Sequence[OnFile],
+        references: Sequence[OnFile],
         report: Report,
         *,
         film: bool,
-        hide_face: bool,
-        hide_beside: bool,
     ) -> Mapping[str, bytes]:
         """Page, print, calendar and lesson file by name, and the film where it is asked for."""
 

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from contextlib import ExitStack
-from pathlib import Path
 
 from causeline.errors import StoreError
 from causeline.model.access import Make
 from causeline.model.library import Coach, GolferEntry, LessonEntry, Purpose
-from causeline.reading.teaching import Shown
 from causeline.store.library_consent import load_allowed
 from causeline.web.contract.lessons import LessonFile
-from causeline.web.desk import Desk
+from causeline.web.desk import Desk, OnFile
 from causeline.web.jobs import Report
 from causeline.web.made import Recipe
 from causeline.web.shelf import ShelfSwing
@@ -79,16 +77,12 @@ def _make(
     """What is quick first, so that it can be taken while the film is drawn."""
     lesson = lesson_of(entry)
     taught = taught_again(desk, coach, golfer, lesson)
-    hide = not _face(desk, golfer)
-    beside = not all(may_be_shown(desk, one, Purpose.FACE) for one in taught.references)
     with ExitStack() as stack:
         views = [_on_disk(desk, stack, one) for one in taught.views]
         references = [_on_disk(desk, stack, one) for one in taught.references]
         for film in (False, True):
             report("Drawing the film" if film else "Drawing the page", 0, 0)
-            files = desk.lesson_files(
-                lesson, views, references, report, film=film, hide_face=hide, hide_beside=beside
-            )
+            files = desk.lesson_files(lesson, views, references, report, film=film)
             for name in KINDS:
                 content = files.get(name)
                 if content is not None:
@@ -96,8 +90,9 @@ def _make(
                     desk.made.get(recipe, lambda content=content: (content, {}))  # type: ignore[misc]
 
 
-def _on_disk(desk: Desk, stack: ExitStack, swing: ShelfSwing) -> tuple[Shown, Path]:
-    return swing.shown, stack.enter_context(desk.library.vault.on_disk(swing.clip.sha256))
+def _on_disk(desk: Desk, stack: ExitStack, swing: ShelfSwing) -> OnFile:
+    path = stack.enter_context(desk.library.vault.on_disk(swing.clip.sha256))
+    return OnFile(swing.shown, path, hide_face=not may_be_shown(desk, swing, Purpose.FACE))
 
 
 def _face(desk: Desk, golfer: GolferEntry) -> bool:

@@ -25,7 +25,7 @@ def test_the_types_are_what_the_contract_says(tmp_path: Path) -> None:
         "openapi-typescript",
         "openapi.json",
         "-o",
-        fresh,
+        str(fresh),
         "--root-types",
         "--immutable",
     ]

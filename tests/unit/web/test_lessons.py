@@ -170,12 +170,12 @@ def test_page_and_print_are_made_in_the_background(
     web: TestClient, scenario_desk: Desk, at: str
 ) -> None:
     def quick(
-        lesson: Lesson, *_: object, film: bool, hide_face: bool, hide_beside: bool
+        lesson: Lesson, views: object, references: object, report: object, *, film: bool
     ) -> dict[str, bytes]:
         made = {"lesson.html": b"<p>the page", "lesson.pdf": b"%PDF", "practice.ics": b"BEGIN"}
         return made | ({"swing.mp4": b"film"} if film else {})
 
-    desk = replace(scenario_desk, lesson_files=quick)  # type: ignore[arg-type]
+    desk = replace(scenario_desk, lesson_files=quick)
     web.app.state.desk = desk  # type: ignore[attr-defined]
     web.post(f"{at}/files")
     ends = time.monotonic() + WAIT_S
