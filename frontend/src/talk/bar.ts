@@ -44,7 +44,8 @@ export class Bar {
     [this.#strip, this.#clock, this.#meter] = [null, null, null];
     this.#body.replaceChildren(...this.#parts(doing));
     if (!focused) return;
-    if (onStrip && this.#strip !== null) this.#strip.focus();
+    const strip = this.#strip as Strip | null;
+    if (onStrip && strip !== null) strip.focus();
     else this.#body.querySelector<HTMLElement>("button, [tabindex]")?.focus();
   }
 
