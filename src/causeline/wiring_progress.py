@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 from collections.abc import Hashable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from functools import lru_cache
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar
 from zoneinfo import ZoneInfo
 
 from causeline.errors import CauselineError, ReadingFileError, StoreError
 from causeline.lesson.adapt import compose_further, compose_shortened, compose_voice
+from causeline.model.access import Made, Make
 from causeline.model.course import Case, Course
 from causeline.model.findings import ClubSort
 from causeline.model.lesson import Lesson
@@ -30,15 +34,18 @@ from causeline.store.lesson_file import load_lesson_dict, save_lesson_dict
 from causeline.store.library import Library
 from causeline.store.library_clips import load_clip_cards
 from causeline.store.library_lessons import load_lesson, load_lessons, save_lesson
+from causeline.store.library_made import load_made, save_made
 from causeline.store.library_people import load_coach, load_golfer, load_golfers
 from causeline.store.library_practice import load_check_ins, load_ticks
 from causeline.store.library_readings import load_reading_content
-from causeline.store.measured import load_swung
+from causeline.store.measured import load_swung, save_measured_dict
 
 MOST_CLIPS = 200
 """Of one golfer, the newest: what a term brings and more."""
 KEPT_READINGS = 512
 """Readings whose measures stay in memory: a reading's file never changes under its key."""
+SMALL = "causeline.measured/1"
+"""What the small files hold: changed with what is asked of a reading."""
 KEPT_LESSONS = 256
 """Lessons that stay in memory, each as one of its versions."""
 Kept = TypeVar("Kept")
@@ -263,4 +270,26 @@ def _measured(
     club: ClubSort | None,
     practised: bool,
 ) -> tuple[Swung, ...]:
-    return load_swung(load_reading_content(*reading.what), day, club, practised)
+    return load_swung(_content(*reading.what), day, club, practised)
+
+
+def _content(library: Library, reading: ReadingEntry) -> dict[str, Any]:
+    """What is asked of a reading, from a small file where that was made before.
+
+    A reading file is a megabyte; forty golfers' would be read anew at every start.
+    """
+    key = hashlib.sha256(f"{SMALL}/{reading.reading_key}".encode()).hexdigest()
+    with suppress(StoreError, ValueError):
+        made = load_made(library, key)
+        if made is not None:
+            small: dict[str, Any] = json.loads(library.vault.read(made.file_key))
+            return small
+    whole = load_reading_content(library, reading)
+    try:
+        content = save_measured_dict(whole)
+    except (KeyError, TypeError, ValueError, IndexError):
+        return whole  # something is amiss in it: whoever takes it apart says so
+    made = Made(key, Make.MEASURES, {}, "", library.now(), sha256=reading.sha256)
+    with suppress(CauselineError):  # no room for it: it is read again the next time
+        save_made(library, made, json.dumps(content).encode())
+    return content

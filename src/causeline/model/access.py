@@ -103,6 +103,8 @@ class Make(StrEnum):
     FILM = "film"
     PAGE = "page"
     PRINT = "print"
+    MEASURES = "measures"
+    """Of a reading, without its tracks."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 
 import numpy as np
 
@@ -15,9 +16,10 @@ from causeline.lesson.step import compose_target
 from causeline.lesson.telling import compose_base, compose_unwound
 from causeline.model.clip import View
 from causeline.model.course import Case
+from causeline.model.findings import ClubSort, Finding
 from causeline.model.lesson import Checkpoint, Lesson
 from causeline.model.library import Tick
-from causeline.model.measures import Refusal
+from causeline.model.measures import Measure, Refusal
 from causeline.model.moments import MomentName
 from causeline.model.practice import Word
 from causeline.model.progress import (
@@ -38,6 +40,7 @@ from causeline.progress.spots import compare_spots
 from causeline.quantities.uncertain import Uncertain
 from causeline.reading.check_in import run_word
 
+KEPT_CAUSES = 256
 LATEST_DAYS = 2
 """Days of filming that count as now: the level moves while it is practised."""
 TWICE = 2
@@ -157,12 +160,20 @@ def run_next(case: Case) -> NextCause | None:
         return None
     day = max(swing.day for swing in struck)
     newest = {swing.view: swing for swing in reversed(struck) if swing.day == day}
-    seen = {view: swing.measures for view, swing in newest.items()}
-    cause = compose_sure(explain_findings(seen, case.lesson.club))
+    seen = tuple((view, swing.measures) for view, swing in newest.items())
+    cause = _sure_cause(seen, case.lesson.club)
     if cause is None:
         return None
     again = cause.name == case.lesson.cause
     return NextCause(cause.name, cause.title, cause.probability, cause.sentence, day, again)
+
+
+@lru_cache(maxsize=KEPT_CAUSES)
+def _sure_cause(
+    seen: tuple[tuple[View, tuple[Measure | Refusal, ...]], ...], club: ClubSort | None
+) -> Finding | None:
+    """What the same measures say is worked out once: a morning asks for it of every golfer."""
+    return compose_sure(explain_findings(dict(seen), club))
 
 
 def _stage(case: Case, checked: Sequence[Checked], met: Sequence[date]) -> Stage:

@@ -16,6 +16,39 @@ from causeline.model.progress import Placed, Swung
 Json = dict[str, Any]
 
 
+def save_measured_dict(found: Json) -> Json:
+    """As much of a reading file's content as `load_swung` asks for: a small part of it.
+
+    Raises KeyError, TypeError, ValueError or IndexError where something is amiss in it.
+    """
+    clip = {key: found["clip"][key] for key in _CLIP}
+    return {
+        "schema": found["schema"],
+        "clip": clip,
+        "swings": [_slim(one) for one in found["swings"]],
+    }
+
+
+_CLIP = ("name", "sha256", "width", "height", "view", "hand")
+_PARTS = tuple(f"{side}_{part}" for side in ("lead", "trail") for part in ("ankle", "ear"))
+
+
+def _slim(swing: Json) -> Json:
+    """A swing without its tracks, save four landmarks at address."""
+    at = [one for one in swing["moments"] if one["name"] == "address"]
+    tracks = swing["tracks"]
+    rows = [tracks["frame"].index(one["frame"]) for one in at if one["frame"] in tracks["frame"]]
+    return {
+        "rehearsal": swing["rehearsal"],
+        "moments": [{"name": one["name"], "frame": one["frame"]} for one in at],
+        "measures": swing["measures"],
+        "tracks": {
+            "frame": [tracks["frame"][row] for row in rows],
+            "body": {name: [tracks["body"][name][row] for row in rows] for name in _PARTS},
+        },
+    }
+
+
 def load_swung(
     found: Json, day: date, club: ClubSort | None = None, practised: bool = False
 ) -> tuple[Swung, ...]:
