@@ -31,8 +31,6 @@ export class Bench {
   #last: readonly (Shown | null)[] = [];
   /** Whether a frame that should be shown is not there yet. */
   #waits = false;
-  /** Frames that were painted, and milliseconds from an event to its frame: for the bench's bench. */
-  readonly counts = { painted: 0, awaited: 0 };
 
   constructor(state: BenchState, first: OpenSwing, film: FilmFrames) {
     this.store = new BenchStore(state);
@@ -161,6 +159,8 @@ export class Bench {
       }
       this.#know();
     }
+    // The decoder begins at once, not only when the browser next paints.
+    if (event.do === "seek") this.#want(this.store.state, this.shown());
     this.repaint();
   }
 
@@ -171,7 +171,6 @@ export class Bench {
     const shown = shownAt(state, this.#facts, now);
     this.#want(state, shown);
     for (const view of this.views) view.paint(state, now, shown);
-    this.counts.painted += 1;
     if (played !== null || state.run === null) return;
     if (runEnded(state, now)) this.store.dispatch({ do: "seek", at_s: cursorAt(state, now) });
     else this.repaint();
@@ -187,7 +186,6 @@ export class Bench {
       const before = this.#last[row];
       const ahead = before?.swing === each.swing && before.place > each.place ? -1 : back ? -1 : 1;
       const there = film.ready(each.place) !== null;
-      if (!there) this.counts.awaited += 1;
       if (!there) this.#waits = true;
       film.frame(each.place, ahead).catch((error: unknown) => this.onFault(error));
     });
