@@ -9,9 +9,11 @@ from pathlib import Path
 import pytest
 from bench.puppet_reader import read_all, the_golfer
 
+from causeline.model.access import Made, Make
 from causeline.model.library import State
 from causeline.store.library import Library, load_library
 from causeline.store.library_clips import load_clips
+from causeline.store.library_made import load_made, save_made
 from causeline.store.library_readings import load_reading_content, load_reading_of
 from causeline.store.tables import LEAVING
 from causeline.store.verify import Trouble, load_findings, save_mended
@@ -79,7 +81,7 @@ def test_a_lost_clip_is_told_and_comes_back_by_adding_it_again(read_one: Library
     _spoil(library, clip)
     (problem,) = load_findings(library).problems
     assert (problem.trouble, problem.needed_for) == (Trouble.DAMAGED, ("clips.sha256",))
-    assert "add the clip again" in str(problem)
+    assert "a clip is added again" in str(problem)
     assert save_mended(library, load_findings(library)) == 0
     read_all(library, the_golfer(library), [b"a swing"])
     assert load_findings(library).problems == ()
@@ -118,3 +120,14 @@ def test_a_damaged_database_is_told(tmp_path: Path) -> None:
     assert problem.trouble is Trouble.DATABASE
     assert "golfers" in str(problem)
     library.close()
+
+
+def test_what_was_made_and_is_lost_is_made_again_when_it_is_wanted(library: Library) -> None:
+    the_golfer(library)
+    made = save_made(library, Made("a" * 64, Make.STILL, {}, "", library.now()), b"a picture")
+    library.vault.remove(made.file_key)
+    (problem,) = load_findings(library).problems
+    assert problem.needed_for == ("made.file_key",)
+    assert save_mended(library, load_findings(library)) == 1
+    assert load_findings(library).problems == ()
+    assert load_made(library, "a" * 64) is None

@@ -13,7 +13,7 @@ from causeline.errors import ReadingFileError, StoreError
 from causeline.model.library import State
 from causeline.store.library import Library, spoken_of
 from causeline.store.reading_file import load_reading_bytes
-from causeline.store.tables import CLIPS, FILE_COLUMNS, LEAVING, READINGS, STAGES
+from causeline.store.tables import CLIPS, FILE_COLUMNS, LEAVING, MADE, READINGS, STAGES
 
 SETTLED_S = 3600.0
 """A half-written file this old is nobody's work any more."""
@@ -34,8 +34,10 @@ class Trouble(StrEnum):
 
 MENDED_BY = {
     Trouble.DATABASE: "restore a backup",
-    Trouble.MISSING: "add the clip again, or restore a backup",
-    Trouble.DAMAGED: "add the clip again, or restore a backup",
+    Trouble.MISSING: "`causeline verify --mend` has what can be made again made again; a clip is "
+    "added again, or a backup restored",
+    Trouble.DAMAGED: "`causeline verify --mend` has what can be made again made again; a clip is "
+    "added again, or a backup restored",
     Trouble.UNREADABLE: "`causeline verify --mend` has the clip read again",
     Trouble.ORPHAN: "`causeline verify --mend` deletes it",
     Trouble.HALF: "`causeline verify --mend` deletes it",
@@ -182,12 +184,13 @@ def _let_out(library: Library, key: str) -> bool:
 
 
 def _asked_again(library: Library, key: str) -> bool:
-    """Have what was read from a sound clip read again; a clip itself cannot be made again."""
+    """Have what was read, or made, from a sound clip made again; a clip itself cannot be."""
     lost = (READINGS.c.reading_key == key) | (READINGS.c.seen_key == key)
     with library.database.alone() as connection:
         if connection.execute(select(CLIPS.c.id).where(CLIPS.c.sha256 == key)).first():
             return False
         connection.execute(delete(STAGES).where(STAGES.c.file_key == key))
+        unmade = connection.execute(delete(MADE).where(MADE.c.file_key == key)).rowcount
         again = {
             "state": State.WAITING, "reading_key": None, "seen_key": None, "tries": 0, "claim": "",
         }  # fmt: skip
@@ -195,4 +198,4 @@ def _asked_again(library: Library, key: str) -> bool:
         if not spoken_of(connection, key):
             library.let_go(connection, [key])
     library.tidy()
-    return rows > 0
+    return rows + unmade > 0
