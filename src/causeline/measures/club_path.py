@@ -29,8 +29,8 @@ LOW_POINT_SPAN_S = 0.03
 
 LOOP_SHARE = {"hands_loop": 0.035, "head_loop": 0.145}
 """Standard deviation of a loop, in statures: hands and head are nearer the camera one way than the
-other, which a camera not square to the view shows as a loop. Chosen as `club_spread` says; the head's on 22
-training swings whose 90 % intervals had held 82 % at 0.11."""
+other, which a camera not square to the view shows as a loop. Chosen as `club_spread` says; the
+head's on 22 training swings, 82 % of which lay inside 90 % intervals at 0.11."""
 LOW_POINT_SHARE = 0.04
 """Of the low point. Judged."""
 HEAD_SHARE = 0.02
