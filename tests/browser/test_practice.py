@@ -179,6 +179,7 @@ def test_without_a_network_it_opens_counts_and_ticks_and_sends_later_once(
     page.reload()
     page.wait_for_selector("#today-words:not(:empty)")
     assert "Practice 1 of" in page.inner_text("#today-words")
+    assert page.evaluate("getComputedStyle(document.getElementById('tick')).minHeight") == "64px"
     page.wait_for_function("() => document.querySelector('.frame img').naturalWidth > 100")
     page.wait_for_selector("#offline:not([hidden])")
     count = page.locator("[data-part=count]").first

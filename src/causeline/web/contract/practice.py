@@ -137,8 +137,9 @@ class PracticePage:
     lesson: Mapping[str, str]
     """The lesson's own labels."""
     script: str
-    """Address of the page's script; empty where the front end is not built."""
+    """Address of the page's script."""
     style: str
+    """The page's rules themselves."""
 
 
 @dataclass(frozen=True, slots=True)
