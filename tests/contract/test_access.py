@@ -136,9 +136,14 @@ def test_the_first_account_looks_after_the_others(held: Library) -> None:
         Role.ADMINISTRATION,
         Role.OWN,
     )
+    third = save_coach(held, Coach(new_id(), "Tam Birk"))
+    save_account(held, third.id, Role.ALL)
+    save_password(held, third.id, WORDS)
+    assert load_role(held, third.id) is Role.ALL
     save_account(held, second.id, Role.ALL)
     assert [account and account.role for _, account in load_accounts(held)] == [
         Role.ADMINISTRATION,
+        Role.ALL,
         Role.ALL,
     ]
     assert load_with_password(held, "Runa Veld", WORDS) == second
@@ -248,3 +253,12 @@ def test_passkeys_open_for_their_coach(held: Library) -> None:
     assert len(load_passkeys(held, coach.id)) == 1
     save_passkey_removed(held, one.id, coach.id)
     assert load_passkey(held, "Y3JlZA") is None
+
+
+def test_who_was_added_with_a_role_and_signs_in_first_looks_after_the_others(
+    held: Library,
+) -> None:
+    """As `causeline coach add` and then `coach password` do."""
+    coach = save_coach(held, Coach(new_id(), "Maren Oakes"))
+    save_account(held, coach.id, Role.OWN)
+    assert save_password(held, coach.id, WORDS).role is Role.ADMINISTRATION

@@ -71,8 +71,7 @@ def save_password(library: Library, coach: str, password: str) -> Account:
     with library.database.writing() as connection:
         needed(connection, Coach, COACHES, coach)
         known = _account(connection, coach)
-        first = connection.execute(select(ACCOUNTS.c.coach)).first() is None
-        role = known.role if known else Role.ADMINISTRATION if first else Role.OWN
+        role = _role(connection, known)
         account = Account(coach, role, hashed, library.now())
         _write(connection, account)
         connection.execute(delete(SESSIONS).where(SESSIONS.c.coach == coach))
@@ -197,9 +196,11 @@ def load_sessions(library: Library, coach: str) -> tuple[Session, ...]:
 def save_passkey(library: Library, passkey: Passkey) -> Passkey:
     """Keep a passkey. Raises StoreError where somebody has that very one."""
     with library.database.writing() as connection:
-        if _account(connection, passkey.coach) is None:
-            role = Role.ADMINISTRATION if _none_yet(connection) else Role.OWN
-            _write(connection, Account(passkey.coach, role, "", library.now()))
+        known = _account(connection, passkey.coach)
+        role = _role(connection, known)
+        if known is None or known.role is not role:
+            secret = known.secret if known else ""
+            _write(connection, Account(passkey.coach, role, secret, library.now()))
         add(connection, PASSKEYS, passkey)
     return passkey
 
@@ -292,8 +293,13 @@ def _account(connection: Connection, coach: str) -> Account | None:
     return one(connection, Account, select(ACCOUNTS).where(ACCOUNTS.c.coach == coach))
 
 
-def _none_yet(connection: Connection) -> bool:
-    return connection.execute(select(ACCOUNTS.c.coach)).first() is None
+def _role(connection: Connection, known: Account | None) -> Role:
+    """Who is the first to be able to sign in looks after the others, whatever was said before."""
+    secret = select(ACCOUNTS.c.coach).where(ACCOUNTS.c.secret != "").limit(1)
+    asked = (secret, select(PASSKEYS.c.id).limit(1))
+    if not any(connection.execute(each).first() for each in asked):
+        return Role.ADMINISTRATION
+    return known.role if known else Role.OWN
 
 
 def _write(connection: Connection, account: Account) -> None:

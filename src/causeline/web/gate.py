@@ -80,6 +80,7 @@ class Gate:
             return
         request = Request(scope)
         signed = await run_in_threadpool(self._signed, request)
+        finish = self._turning(send, signed)
         scope.setdefault("state", {})[SIGNED] = signed
         locked = signed is None and await run_in_threadpool(self._is_locked)
         scope["state"][STRANGER] = locked
@@ -87,15 +88,15 @@ class Gate:
             if locked and not scope["path"].startswith(LIMITED_THERE):
                 self._strangers.take(_client(scope))
                 if not scope["path"].startswith(OPEN):
-                    await _to_sign_in(request)(scope, receive, send)
+                    await _to_sign_in(request)(scope, receive, finish)
                     return
             take = receive
             if signed is not None and signed.role is Role.OWN:
                 take = await self._own(scope, receive, signed.coach.id)
         except (StoreError, Refusal) as error:
-            await mistake_answer(request, from_error(error))(scope, receive, send)
+            await mistake_answer(request, from_error(error))(scope, receive, finish)
             return
-        await self.app(scope, take, self._turning(send, signed))
+        await self.app(scope, take, finish)
 
     def _is_locked(self) -> bool:
         """Once it is locked, it stays so until the program ends."""
