@@ -141,8 +141,8 @@ def send(request: Request, desk: OfDesk, coach: Who, name: str) -> Response:
     if entry.sent_at is None:
         entry = save_lesson(desk.library, replace(entry, sent_at=desk.library.now()), coach.name)
     save_audit(desk.library, coach.id, "lesson sent", entry.id, link=link.id)
+    film_lesson_talks(desk, coach, golfer.id, entry.id)  # first: the golfer's page waits for it
     begin_files(desk, coach, entry, golfer)
-    film_lesson_talks(desk, coach, golfer.id, entry.id)
     page = lesson_page(desk, entry, golfer)
     address = f"{str(request.base_url).rstrip('/')}/g/{secret}/"
     beyond = (request.url.hostname or "") not in ALONE
