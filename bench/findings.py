@@ -140,7 +140,7 @@ def by_views(sides: Iterable[Side]) -> dict[str, list[Explained]]:
             told[side.view].append(_explained(side, {side.called: side.values}))
         if len(own) > 1:
             told[BOTH].append(_explained(own[0], {one.called: one.together for one in own}))
-        told[TRUE].append(_explained(own[0], dict(own[0].true)))
+        told[TRUE].append(_explained(own[0], {view: own[0].true[view] for view in own[0].true}))
     return dict(sorted(told.items()))
 
 

@@ -22,9 +22,11 @@ TRUE_TURN = {
 def _sides() -> list[Side]:
     cause = (("over_turn", "cause"), ("early_extension", "effect"))
     return [
-        Side("planted_000", "face-on", cause, "driver", View.FACE_ON, (), TRUE_TURN),
-        Side("planted_000", "down-the-line", cause, "driver", View.DOWN_THE_LINE, (), TRUE_TURN),
-        Side("sound_000", "face-on", (), "wedge", None, (), {}),
+        Side("planted_000", "face-on", cause, "driver", View.FACE_ON, (), (), TRUE_TURN),
+        Side(
+            "planted_000", "down-the-line", cause, "driver", View.DOWN_THE_LINE, (), (), TRUE_TURN
+        ),
+        Side("sound_000", "face-on", (), "wedge", None, (), (), {}),
     ]
 
 

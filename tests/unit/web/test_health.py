@@ -5,9 +5,10 @@ from __future__ import annotations
 import io
 import json
 import logging
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 
 import pytest
+from prometheus_client import Metric
 from prometheus_client.openmetrics.parser import text_string_to_metric_families
 from starlette.testclient import TestClient
 
@@ -33,9 +34,11 @@ def lines() -> Iterator[io.StringIO]:
     handler.setFormatter(Lines())
     root = logging.getLogger()
     level, before = root.level, root.handlers[:]
-    root.handlers[:], _ = [handler], root.setLevel(logging.INFO)
+    root.handlers[:] = [handler]
+    root.setLevel(logging.INFO)
     yield told
-    root.handlers[:], _ = before, root.setLevel(level)
+    root.handlers[:] = before
+    root.setLevel(level)
 
 
 def test_it_is_well_or_says_what_is_not(empty_web: TestClient, empty_desk: Desk) -> None:
@@ -52,7 +55,8 @@ def test_metrics_are_in_the_form_that_its_own_parser_reads(empty_web: TestClient
     empty_web.get("/nowhere/at/all")
     answer = empty_web.get("/metrics")
     assert answer.headers["content-type"].startswith("application/openmetrics-text; version=1.0")
-    families = {each.name: each for each in text_string_to_metric_families(answer.text)}
+    parse: Callable[[str], Iterable[Metric]] = text_string_to_metric_families
+    families = {each.name: each for each in parse(answer.text)}
     counted = {
         (each.labels["route"], each.labels["status"]): each.value
         for each in families["causeline_requests"].samples
