@@ -15,6 +15,7 @@ from causeline.model.reading import Reading
 from causeline.sources.encode import encode_film
 from tests.drawn import drawn_reading
 
+ARM = "lead_arm_angle"
 KNEE = "lead_knee_toward_target"
 
 
@@ -31,7 +32,7 @@ def a_clip(path: Path, count: int) -> None:
 
 
 def a_reading(sha256: str) -> Reading:
-    """The drawn swing, four times faster and a quarter as large, with a knee that runs in."""
+    """The drawn swing, four times faster, a quarter as large, turned far, its knee running in."""
     drawn = drawn_reading(View.FACE_ON).reading
     swing = drawn.swings[0]
     body, club = swing.body, swing.club
@@ -50,7 +51,9 @@ def a_reading(sha256: str) -> Reading:
         swing.moments,
         found=tuple(replace(one, frame=min(one.frame // 4, 191)) for one in swing.moments.found),
     )
-    knee = [
+    rest = [one for one in swing.measures if (one.name, one.moment) != (ARM, MomentName.TOP)]
+    turned = [
+        Measure(ARM, MomentName.TOP, 168.0, 4.1, "°", "drawn"),
         Measure(KNEE, MomentName.TOP, -18.0, 2.0, "cm", "drawn"),
         Measure(f"{KNEE}_percent", MomentName.TOP, -10.0, 1.1, "% of stature", "drawn"),
     ]
@@ -61,7 +64,7 @@ def a_reading(sha256: str) -> Reading:
         swing,
         last_frame=191,
         moments=moments,
-        measures=(*swing.measures, *knee),
+        measures=(*rest, *turned),
         body=small,
         club=short,
     )

@@ -28,7 +28,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     clip = PyavClips().probe(folder / "ivo.mp4")
     reading = a_reading(clip.sha256)
     save_reading(reading, folder / "a.json")
-    other = [Measure("lead_arm_angle", TOP, 130.0, 4.1, "°", "drawn")]
+    other = [Measure("lead_arm_angle", TOP, 145.6, 4.1, "°", "drawn")]
     swing = reading.swings[0]
     kept = [one for one in swing.measures if (one.name, one.moment) != ("lead_arm_angle", TOP)]
     changed = replace(swing, measures=(*kept, *other))
@@ -43,7 +43,7 @@ def _run(*arguments: str | Path) -> Result:
 
 
 def test_what_differs_is_told_with_its_spread(folder: Path, tmp_path: Path) -> None:
-    """152.4 to 130 is −22.4; in one clip half of each 4.1² drops out, so that ± 4.1 is left."""
+    """168 to 145.6 is −22.4; in one clip half of each 4.1² drops out, so that ± 4.1 is left."""
     names = ("--name-a", "April", "--name-b", "May")
     done = _run(folder / "a.json", folder / "b.json", "--out", tmp_path, *names)
     assert done.exit_code == 0, done.output
