@@ -62,14 +62,17 @@ from causeline.store.whole_file import save_whole
 LIBRARIES = ("av", "numpy", "openvino", "scipy")
 
 
-def open_doors(limits: Limits | None = None) -> Doors:
-    """The video library and the landmark engine of this machine."""
-    engine = OpenvinoEngine(LandmarkModel.HEAVY)
-    club = OpenvinoClubNet()
+def open_doors(limits: Limits | None = None, threads: int = 0) -> Doors:
+    """The video library and the landmark engine of this machine.
+
+    `threads` is how many cores each of them may keep busy; 0 means all.
+    """
+    engine = OpenvinoEngine(LandmarkModel.HEAVY, threads=threads)
+    club = OpenvinoClubNet(threads=threads)
     versions = {name: version(name) for name in ("causeline", *LIBRARIES)}
     return Doors(
-        source=FencedClips(limits),
-        scout=OpenvinoEngine(LandmarkModel.FULL),
+        source=FencedClips(limits, threads),
+        scout=OpenvinoEngine(LandmarkModel.FULL, threads=threads),
         engine=engine,
         club=club,
         watch_repeats=RepeatWatch,

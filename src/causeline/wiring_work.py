@@ -8,7 +8,7 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor
-from contextlib import contextmanager, nullcontext
+from contextlib import contextmanager
 from dataclasses import replace
 from functools import cache, partial
 from typing import Any
@@ -72,23 +72,43 @@ def read_waiting(
 ) -> None:
     """Read everything that waits; rows that a killed program left are taken up again.
 
-    `workers` is how many clips are read at once; 0 takes one for two cores. `cluster` is the
+    `workers` is how many clips are read at once; 0 takes one for two cores, or as many as a cluster
+    has room for. They share the cores: a clip that waits alone gets all of them. `cluster` is the
     address of a Dask scheduler, whose workers then do it, and reach the library by its address.
 
     Raises SettingError where the cluster cannot be reached.
     """
-    workers = workers or max(1, (os.cpu_count() or 1) // 2)
     library.tidy()
-    with cluster_crew(cluster) if cluster else nullcontext(start_worker) as start:
-        task = partial(read_row, library.address)
-        run_waiting(ReadingBook(library), Crew(workers, start, task), watch)
+    book = ReadingBook(library)
+    if cluster:
+        with cluster_crew(cluster) as (start, room):
+            task = partial(read_row_there, library.address)
+            run_waiting(book, Crew(workers or room, start, task), watch)
+        return
+    cores = os.cpu_count() or 1
+    workers = workers or max(1, cores // 2)
+    counts = book.counts()
+    at_once = min(workers, max(1, counts[State.WAITING] + counts[State.WORKING]))
+    task = partial(read_row, library.address, max(1, cores // at_once))
+    run_waiting(book, Crew(workers, start_worker, task), watch)
 
 
-def read_row(address: Address, name: str) -> State | None:
-    """Work on one row in this process, which keeps library and networks open for the next."""
-    with FencedClips() as clips:
+def read_row(address: Address, threads: int, name: str) -> State | None:
+    """Work on one row in this process, which keeps library and networks open for the next.
+
+    `threads` is how many cores it may keep busy.
+    """
+    with FencedClips(threads=threads) as clips:
         book = ReadingBook(_library(address))
-        return run_claimed(book, name, lambda: replace(_doors(), source=clips))
+        return run_claimed(book, name, lambda: replace(_doors(threads), source=clips))
+
+
+def read_row_there(address: Address, name: str) -> State | None:
+    """The same in a worker of a cluster, on as many cores as the cluster lets it have."""
+    from distributed import get_worker
+
+    there: Any = get_worker()
+    return read_row(address, int(there.state.nthreads), name)
 
 
 def start_worker() -> Executor:
@@ -114,8 +134,8 @@ def follow(parent: int) -> None:
 
 
 @contextmanager
-def cluster_crew(address: str) -> Iterator[Callable[[], Executor]]:
-    """A Dask cluster as executors of the standard library's kind."""
+def cluster_crew(address: str) -> Iterator[tuple[Callable[[], Executor], int]]:
+    """A Dask cluster as executors of the standard library's kind, and how many at once it runs."""
     try:
         from distributed import Client
     except ImportError as error:
@@ -135,7 +155,7 @@ def cluster_crew(address: str) -> Iterator[Callable[[], Executor]]:
             "see that the scheduler runs, and that this machine may reach it",
         ) from error
     with client:
-        yield partial(client.get_executor, pure=False)
+        yield partial(client.get_executor, pure=False), max(1, sum(client.nthreads().values()))
 
 
 @cache
@@ -144,5 +164,5 @@ def _library(address: Address) -> Library:
 
 
 @cache
-def _doors() -> Doors:
-    return open_doors()
+def _doors(threads: int = 0) -> Doors:
+    return open_doors(threads=threads)

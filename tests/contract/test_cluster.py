@@ -24,7 +24,7 @@ from causeline.store.library import load_library
 from causeline.store.library_clips import ClipNotes, save_clip
 from causeline.store.library_readings import ReadingBook
 from causeline.store.verify import load_findings
-from causeline.wiring_work import cluster_crew, read_waiting
+from causeline.wiring_work import cluster_crew, read_row_there, read_waiting
 from tests.databases import fresh_database
 
 ROOT = Path(__file__).parents[2]
@@ -74,9 +74,12 @@ def test_a_cluster_loses_a_worker_and_no_reading(
             os.kill(workers[0], signal.SIGKILL)
             killed.set()
 
-    with cluster_crew(address) as start:
-        crew = Crew(2, start, partial(read_puppet, library.address))
+    with cluster_crew(address) as (start, room):
+        assert room == 2  # one core for each of its two workers
+        crew = Crew(room, start, partial(read_puppet, library.address))
         run_waiting(ReadingBook(library), crew, watch)
+        # What `causeline batch --cluster` sends there; nobody has asked for this row.
+        assert start().submit(read_row_there, library.address, "nobody").result() is None
     assert killed.is_set()
     book = ReadingBook(library)
     assert {book.get(entry.id).state for entry in entries} == {State.READY}
