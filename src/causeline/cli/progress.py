@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 import click
@@ -14,26 +14,12 @@ from causeline.cli.library import find_golfer
 from causeline.cli.place import at_library, ends_well, opened
 from causeline.errors import SettingError
 from causeline.model.course import Course
-from causeline.model.lesson import Checkpoint
-from causeline.model.progress import Change, Standing
+from causeline.model.progress import Standing
 from causeline.reading.course import run_titles
 from causeline.render.progress_chart import render_progress_chart
 from causeline.render.progress_data import render_progress_data, render_progress_table
-from causeline.render.progress_words import (
-    STAGE_WORDS,
-    WORD_WORDS,
-    render_aim,
-    render_amount,
-    render_day,
-    render_difference,
-    render_headline,
-    render_interval,
-    render_left_out,
-    render_other,
-    render_practice,
-    render_target,
-    render_why,
-)
+from causeline.render.progress_lines import DayLine, render_progress_lines
+from causeline.render.progress_words import render_aim
 from causeline.render.report import PICTURES, render_chart_file, render_report
 from causeline.store.whole_file import save_whole
 from causeline.wiring_progress import course_of
@@ -112,36 +98,28 @@ def _lesson(screen: Console, standing: Standing, titles: Titles) -> None:
     def say(text: str) -> None:
         screen.print(text, highlight=False, markup=False, soft_wrap=True)
 
-    check, change = standing.checkpoint, standing.change
-    say(f"{standing.title}, {render_day(standing.made)}")
-    if check is not None:
-        say(f"{render_aim(check, titles)}: target {render_target(check)}")
-    screen.print(f"[bold]{render_headline(standing)}[/bold]", highlight=False)
-    if change is not None and check is not None:
-        _numbers(say, change, check)
-    for other in standing.others:
-        say(f"Changed besides: {render_other(other.measure, titles)}")
-    if standing.checked and check is not None:
-        screen.print(_days(standing, check))
-    for line in render_left_out(standing.left_out):
+    lines = render_progress_lines(standing, titles)
+    say(f"{lines.title}, {lines.made}")
+    if lines.aim:
+        say(f"{lines.aim}: target {lines.target}")
+    screen.print(f"[bold]{lines.headline}[/bold]", highlight=False)
+    for line in filter(None, (lines.difference, *lines.told)):
+        say(line)
+    for other in lines.others:
+        say(f"Changed besides: {other}")
+    if lines.days:
+        screen.print(_days(lines.days))
+    for line in lines.left_out:
         say(f"Left out: {line}")
-    say(f"{render_practice(standing.practice)}. {STAGE_WORDS[standing.stage]}.")
+    say(lines.practice)
 
 
-def _numbers(say: Callable[[str], None], change: Change, check: Checkpoint) -> None:
-    say(render_difference(change, check))
-    say(render_interval(change, check))
-    say(render_why(change, check))
-
-
-def _days(standing: Standing, check: Checkpoint) -> Table:
+def _days(days: Sequence[DayLine]) -> Table:
     table = Table(box=None, pad_edge=False)
     for column in ("filmed", "swings", "mean", "target"):
         table.add_column(column)
-    for one in standing.checked:
-        value = render_amount(one.value.value, one.value.sd, check) if one.value else ""
-        after = ", after practice" if one.practised else ""
-        table.add_row(render_day(one.day), str(one.swings), value, f"{WORD_WORDS[one.word]}{after}")
+    for one in days:
+        table.add_row(one.day, one.swings, one.mean, one.word)
     return table
 
 

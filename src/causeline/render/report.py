@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from dataclasses import asdict
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -16,22 +17,8 @@ from causeline.render.lesson_page import render_kept
 from causeline.render.lettering import ASSETS
 from causeline.render.page import TEMPLATES
 from causeline.render.progress_chart import render_progress_chart
-from causeline.render.progress_words import (
-    STAGE_WORDS,
-    WORD_WORDS,
-    Titles,
-    render_aim,
-    render_amount,
-    render_day,
-    render_difference,
-    render_headline,
-    render_interval,
-    render_left_out,
-    render_other,
-    render_practice,
-    render_target,
-    render_why,
-)
+from causeline.render.progress_lines import render_progress_lines
+from causeline.render.progress_words import Titles, render_aim, render_day
 
 Json = dict[str, Any]
 PICTURES = (".svg", ".png", ".pdf")
@@ -117,31 +104,9 @@ def _summary(course: Course) -> list[str]:
 
 
 def _lesson(one: Standing, titles: Titles, chart: str) -> Json:
-    check, change = one.checkpoint, one.change
-    told = [render_interval(change, check), render_why(change, check)] if change and check else []
-    days = [
-        [
-            render_day(day.day) + (" (after practice)" if day.practised else ""),
-            str(day.swings),
-            render_amount(day.value.value, day.value.sd, check) if day.value and check else "",
-            WORD_WORDS[day.word],
-        ]
-        for day in one.checked
-    ]
-    return {
-        "title": one.title,
-        "made": render_day(one.made),
-        "aim": _aim(one, titles),
-        "target": render_target(check) if check else "",
-        "headline": render_headline(one),
-        "difference": render_difference(change, check) if change and check else "",
-        "told": told,
-        "others": [render_other(each.measure, titles) for each in one.others],
-        "chart": chart,
-        "days": days,
-        "left_out": list(render_left_out(one.left_out)),
-        "practice": f"{render_practice(one.practice)}. {STAGE_WORDS[one.stage]}.",
-    }
+    lines = asdict(render_progress_lines(one, titles))
+    days = [list(day.values()) for day in lines["days"]]
+    return {**lines, "aim": _aim(one, titles), "days": days, "chart": chart}
 
 
 def _count(number: int, thing: str) -> str:
@@ -151,4 +116,6 @@ def _count(number: int, thing: str) -> str:
 def _kept(value: Any) -> Any:
     if isinstance(value, dict):
         return {key: _kept(one) for key, one in value.items()}
-    return [_kept(one) for one in value] if isinstance(value, list) else render_kept(value)
+    if isinstance(value, list | tuple):
+        return [_kept(one) for one in value]
+    return render_kept(value)

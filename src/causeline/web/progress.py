@@ -15,21 +15,8 @@ from causeline.reading.course import run_titles
 from causeline.reading.letters import run_told
 from causeline.render.progress_chart import PHONE, render_progress_chart
 from causeline.render.progress_data import render_progress_data, render_progress_table
-from causeline.render.progress_words import (
-    STAGE_WORDS,
-    WORD_WORDS,
-    render_aim,
-    render_amount,
-    render_day,
-    render_difference,
-    render_headline,
-    render_interval,
-    render_left_out,
-    render_other,
-    render_practice,
-    render_target,
-    render_why,
-)
+from causeline.render.progress_lines import render_progress_lines
+from causeline.render.progress_words import render_day
 from causeline.render.report import render_report
 from causeline.store.languages import load_words
 from causeline.store.library_reminders import (
@@ -40,7 +27,6 @@ from causeline.store.library_reminders import (
 )
 from causeline.web.contract.progress import (
     Act,
-    FilmedDay,
     LessonStanding,
     MailPart,
     ProgressPage,
@@ -178,40 +164,14 @@ def _page(course: Course, mail: MailPart) -> ProgressPage:
 
 
 def _lesson(course: Course, one: Standing) -> LessonStanding:
-    titles, check, change = run_titles(), one.checkpoint, one.change
-    aim = render_aim(check, titles) if check else ""
-    told = (render_interval(change, check), render_why(change, check)) if change and check else ()
+    lines = render_progress_lines(one, run_titles())
     return LessonStanding(
-        title=one.title,
         at=f"/lessons/{one.lesson}",
-        made=render_day(one.made),
-        aim=aim,
-        target=render_target(check) if check else "",
-        headline=render_headline(one),
+        lines=lines,
         sign=sign_of(one),
-        difference=render_difference(change, check) if change and check else "",
-        told=told,
-        others=tuple(render_other(each.measure, titles) for each in one.others),
-        chart=render_progress_chart(one, f"{aim}, by day"),
-        small_chart=render_progress_chart(one, f"{aim}, by day", PHONE),
-        days=_days(one),
-        left_out=render_left_out(one.left_out),
-        practice=render_practice(one.practice),
-        stage=STAGE_WORDS[one.stage],
+        chart=render_progress_chart(one, f"{lines.aim}, by day"),
+        small_chart=render_progress_chart(one, f"{lines.aim}, by day", PHONE),
         acts=_acts(course, one),
-    )
-
-
-def _days(one: Standing) -> tuple[FilmedDay, ...]:
-    check = one.checkpoint
-    return tuple(
-        FilmedDay(
-            day=render_day(day.day),
-            swings=str(day.swings),
-            mean=render_amount(day.value.value, day.value.sd, check) if day.value and check else "",
-            word=WORD_WORDS[day.word] + (", after practice" if day.practised else ""),
-        )
-        for day in one.checked
     )
 
 

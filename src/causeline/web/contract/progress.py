@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from causeline.render.progress_lines import ProgressLines
+
 
 @dataclass(frozen=True, slots=True)
 class Act:
@@ -57,37 +59,17 @@ class MorningPage:
 
 
 @dataclass(frozen=True, slots=True)
-class FilmedDay:
-    """One day's answer to the checkpoint."""
-
-    day: str
-    swings: str
-    mean: str
-    word: str
-
-
-@dataclass(frozen=True, slots=True)
 class LessonStanding:
     """Where the golfer stands with one lesson."""
 
-    title: str
     at: str
-    made: str
-    aim: str
-    target: str
-    headline: str
+    lines: ProgressLines
     sign: str
-    difference: str
-    told: tuple[str, ...]
-    others: tuple[str, ...]
+    """Which sign stands before the verdict."""
     chart: str
     """An SVG; empty where nothing is to be drawn."""
     small_chart: str
     """The same for a phone."""
-    days: tuple[FilmedDay, ...]
-    left_out: tuple[str, ...]
-    practice: str
-    stage: str
     acts: tuple[Act, ...]
 
 
