@@ -116,6 +116,8 @@ class Puppet:
     """Share of a full swing: 0.4 makes a waist-high half swing."""
     at_m: tuple[float, float] = (0.0, 0.0)
     """Where on the ground the golfer stands."""
+    wrists_low: float = 0.0
+    """Share of the stature by which the wrists are drawn below the joints."""
 
     @property
     def time_s(self) -> Floats:
@@ -146,6 +148,7 @@ class Puppet:
         joints = self.joints(time_s)
         for side in _SIDES:
             joints[f"{side}_shoulder"] += [0.0, 0.0, SHOULDER_MARK * self.stature_m]
+            joints[f"{side}_wrist"] -= [0.0, 0.0, self.wrists_low * self.stature_m]
         xy = np.stack([self.camera.project(joints[name]) for name in BODY_LANDMARKS], axis=1)
         sure = np.ones(xy.shape[:2])
         frames = np.arange(len(time_s))

@@ -45,16 +45,21 @@ def _share(first: M, last: M, share: float) -> Callable[[Evidence], Signal]:
     return partial(signals.time_share, first=first, last=last, share=share)
 
 
-_ARMS = (
-    Rule(
-        M.ARM_LEVEL_BACK, "in the picture, the lead wrist rises to the height of its shoulder",
-        signals.arm_height, Kind.STIRS, None, M.TOP, 0.008,
-    ),
-    Rule(
-        M.ARM_LEVEL_DOWN, "in the picture, the lead wrist falls to the height of its shoulder",
-        signals.arm_height, Kind.SETTLES, M.TOP, M.IMPACT, 0.005, open_end=True,
-    ),
-)  # fmt: skip
+def _arms(height: Callable[[Evidence], Signal]) -> tuple[Rule, Rule]:
+    return (
+        Rule(
+            M.ARM_LEVEL_BACK, "in the picture, the lead wrist rises to the height of its shoulder",
+            height, Kind.STIRS, None, M.TOP, 0.008,
+        ),
+        Rule(
+            M.ARM_LEVEL_DOWN, "in the picture, the lead wrist falls to the height of its shoulder",
+            height, Kind.SETTLES, M.TOP, M.IMPACT, 0.005, open_end=True,
+        ),
+    )  # fmt: skip
+
+
+_ARMS_FACE_ON = _arms(partial(signals.arm_height, above=signals.SHOULDER_ABOVE_FACE_ON))
+_ARMS_DOWN_THE_LINE = _arms(signals.arm_height)
 
 _TOP_WORDS = "the hands stop going back along the way that they take about the top"
 
@@ -132,10 +137,10 @@ _CLUB_START_FACE_ON = Rule(
 )  # fmt: skip
 
 _CLUB_START_DOWN_THE_LINE = Rule(
-    M.START, "the end of the shaft strays by 4 % of the shaft's length, for the last time after "
-    "0.25 s of rest; 80 ms are taken off, for it sets off toward the camera",
-    partial(signals.shaft_stirs, over_s=0.25, most=0.04), Kind.STIRS, None, M.ARM_LEVEL_BACK,
-    0.065, later_s=-0.080,
+    M.START, "the end of the shaft strays by 3 % of the shaft's length, for the last time after "
+    "0.25 s of rest; 60 ms are taken off, for it sets off toward the camera",
+    partial(signals.shaft_stirs, over_s=0.25, most=0.03), Kind.STIRS, None, M.ARM_LEVEL_BACK,
+    0.060, later_s=-0.060,
 )  # fmt: skip
 
 _SHAFT_FACE_ON = (
@@ -192,9 +197,9 @@ CLUB_RULES: dict[View, tuple[Rule, ...]] = {
 }
 
 RULES: dict[View, tuple[Rule, ...]] = {
-    View.FACE_ON: (*_ARMS, _TOP_FACE_ON, _START_FACE_ON, *_BALL, _FINISH_FACE_ON),
+    View.FACE_ON: (*_ARMS_FACE_ON, _TOP_FACE_ON, _START_FACE_ON, *_BALL, _FINISH_FACE_ON),
     View.DOWN_THE_LINE: (
-        *_ARMS,
+        *_ARMS_DOWN_THE_LINE,
         _TOP_DOWN_THE_LINE,
         _START_DOWN_THE_LINE,
         *_BALL,

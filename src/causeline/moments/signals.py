@@ -20,9 +20,10 @@ GRIP_APART = 0.12
 """Trunk lengths between the wrists of a golfer who holds a club, one standard deviation."""
 AT_REST_S = 0.5
 """How long before the start the address place of the hands is taken from."""
-SHOULDER_ABOVE = 0.06
-"""Trunk lengths by which the engine's shoulder lies above the joint, toward the top of the bone
-(measured on rendered golfers of known joints: 1.7 % of the stature)."""
+SHOULDER_ABOVE, SHOULDER_ABOVE_FACE_ON = 0.06, 0.10
+"""Trunk lengths by which the engine draws the lead arm steeper than from joint to joint: its
+shoulder lies above the joint, toward the top of the bone (1.7 % of the stature), and face-on its
+wrist below (measured on rendered golfers of known joints)."""
 STEADY = 0.2
 """Of a landmark's ±, this share changes within a tenth of a second; the rest moves a whole peak up
 or down and not in time."""
@@ -91,12 +92,12 @@ def hands_height(seen: Evidence) -> Signal:
     return Signal((hips[:, 1] - hands.value[:, 1]) / tall, hands.noise / tall)
 
 
-def arm_height(seen: Evidence) -> Signal:
-    """How far the lead wrist is above the lead shoulder's joint."""
+def arm_height(seen: Evidence, above: float = SHOULDER_ABOVE) -> Signal:
+    """How far the lead wrist is above the lead shoulder's joint; `above` is the engine's share."""
     hands = seen.hands()
     noise = np.hypot(hands.noise, seen.body.spread("lead_shoulder"))
     height = seen.body.point("lead_shoulder")[:, 1] - hands.value[:, 1]
-    return Signal(height / seen.trunk_px + SHOULDER_ABOVE, noise / seen.trunk_px)
+    return Signal(height / seen.trunk_px + above, noise / seen.trunk_px)
 
 
 def arm_hang(seen: Evidence) -> Signal:

@@ -21,6 +21,9 @@ from tests.motions.puppet import PLAIN_SWING, Camera, Flaws, Puppet
 
 FAR_M, FAR_FOCAL_PX = 40.0, 15000.0
 """So far away that what is level in space is level in the picture."""
+WRISTS_LOW_FACE_ON = 0.0116
+"""Share of the stature by which the engine draws wrists below their joints face-on (measured on
+rendered golfers of known joints)."""
 BY_GEOMETRY = (M.ARM_LEVEL_BACK, M.ARM_LEVEL_DOWN)
 """Found where they are, but for 6 ms: the yardstick of the shoulder's mark is seen short."""
 WITHIN_S = {
@@ -38,7 +41,8 @@ WITHIN_S = {
 
 def _puppet(view: View, rate_hz: float = 60.0) -> Puppet:
     camera = Camera(view, distance_m=FAR_M, focal_px=FAR_FOCAL_PX)
-    return Puppet(camera=camera, rate_hz=rate_hz)
+    low = WRISTS_LOW_FACE_ON if view is View.FACE_ON else 0.0
+    return Puppet(camera=camera, rate_hz=rate_hz, wrists_low=low)
 
 
 def _errors(puppet: Puppet, body: BodyTrack) -> dict[M, float]:
