@@ -12,7 +12,7 @@ from bench.truths import Truth
 from causeline import CauselineError, Settings, read_clip
 from causeline.model.clip import View
 from causeline.model.reading import Reading, Swing
-from causeline.reading.pair import run_pairing
+from causeline.reading.pair import run_both
 from causeline.reading.run import run_judging
 from causeline.sources.motion_prior import decode_prior
 from causeline.store.seen_file import load_seen
@@ -87,7 +87,7 @@ def beside_both(files: Sequence[Path], alone: Sequence[Beside]) -> Sequence[Besi
         return alone
     seen = [load_seen(file.with_name(file.name.replace(TRUTH_END, SEEN_END))) for file in files]
     try:
-        pair = [run_pairing(one, other, decode_prior()) for one, other in (seen, seen[::-1])]
+        pair = run_both(seen[0], seen[1], decode_prior())
     except CauselineError:
         return alone
     return [replace(one, reading=reading) for one, reading in zip(alone, pair, strict=True)]

@@ -13,7 +13,7 @@ from causeline.model.moments import MomentName
 from causeline.model.motion import Correction
 from causeline.model.tracks import BODY_LANDMARKS
 from causeline.quantities.uncertain import Uncertain
-from causeline.reading.pair import run_pairing
+from causeline.reading.pair import run_both, run_pairing
 from causeline.reading.run import Settings, run_judging, run_reading, run_seeing
 from causeline.sources.motion_prior import decode_prior
 from causeline.store.reading_file import save_reading
@@ -85,7 +85,7 @@ def test_two_clips_of_one_swing_make_one_body() -> None:
     front = run_seeing(PATH, doors_on(GOLFER))
     side = run_seeing(PATH, doors_on(Puppet(camera=small(View.DOWN_THE_LINE), rate_hz=60.0)))
     prior = decode_prior()
-    alone, both = run_judging(front, prior=prior), run_pairing(front, side, prior)
+    alone, (both, there) = run_judging(front, prior=prior), run_both(front, side, prior)
     motions = alone.swings[0].motion, both.swings[0].motion
     assert motions[0] is not None
     assert motions[1] is not None
@@ -95,6 +95,25 @@ def test_two_clips_of_one_swing_make_one_body() -> None:
     assert np.nanmean(motions[1].turn_sd) < np.nanmean(motions[0].turn_sd)
     turned = [one for one in both.swings[0].measures if one.name == "shoulder_turn"]
     assert any("two views of one swing" in getattr(one, "method", "") for one in turned)
+    beside = there.swings[0].motion
+    assert beside is not None
+    assert beside.second is not None
+    assert beside.second.view is View.FACE_ON
+    # one body on two clocks: at its own top each clip tells the same turn
+    tops = [reading.swings[0].moments.get(MomentName.TOP) for reading in (both, there)]
+    told = [
+        float(np.interp(top.time_s, motion.time_s, motion.turn("shoulder_turn")[0]))
+        for top, motion in zip(tops, (motions[1], beside), strict=True)
+        if top is not None
+    ]
+    assert told[0] == pytest.approx(told[1], abs=1.5)
+
+
+def test_only_swings_that_are_there_are_paired() -> None:
+    front = run_seeing(PATH, doors_on(GOLFER))
+    for pairs in ({1: 2}, {0: 1}, {1: 1, 2: 1}):
+        with pytest.raises(SettingError, match="each goes with one other"):
+            run_both(front, front, decode_prior(), pairs=pairs)
 
 
 def test_clips_of_golfers_of_different_hands_are_not_paired() -> None:
