@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import map_coordinates, maximum_filter
+from scipy.ndimage import maximum_filter, maximum_filter1d
 from scipy.special import expit
 
 from causeline.club.polish import track_edge
@@ -29,6 +28,9 @@ NEAR_ODDS = (-10.6, 0.4, 7.8, 0.0, 4.8, 4.3)
 FAINTEST = 0.05
 """Peaks of a map below this are no ends."""
 
+DARK = 0.03
+"""Cells of the shaft's map below this say nothing of where the line lies."""
+
 FAR_HANDS, GRIP_SEEN = 0.06, 0.3
 """A grip seen farther from the hands than this, in sides of the usual crop, and surer than this is
 another place where the club may be held."""
@@ -45,7 +47,12 @@ SAME_PLACE = 0.05
 SAME_DEG = 6.0
 """A line without an end within this of one with an end is the same one."""
 
+SHARES = np.linspace(0.25, 0.97, 20)
+"""Places along a line that are asked what speaks for it."""
+
 RAY_STEPS = 40
+RAYS_REACH = np.linspace(0.05, 0.5, RAY_STEPS)
+RAYS_WAYS = np.stack([f(np.radians(np.arange(0, 360, 4.0))) for f in (np.cos, np.sin)], axis=-1)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -55,21 +62,22 @@ class _Maps:
     grip: Floats
     hosel: Floats
     head: Floats
-    shaft: Floats
-    way: Floats
-    """(2, side, side) the shaft's direction, doubled."""
+    line: Floats
+    """(3, side, side) the shaft, and its direction, doubled."""
     hands: Floats
-    zoom: float = 1.0
+    zoom: float
     """How much nearer than the usual crop."""
+    lit: Floats
+    """(k, 3) x, y of the cells where the shaft's map is not dark, and its square there."""
 
     @property
     def side(self) -> int:
-        return len(self.shaft)
+        return len(self.grip)
 
     @property
     def usual(self) -> float:
         """Cells of this grid along a side of the usual crop."""
-        return len(self.shaft) * self.zoom
+        return len(self.grip) * self.zoom
 
 
 def track_guesses(crop: ClubCrop, hands: Floats) -> ClubGuesses:
@@ -94,10 +102,10 @@ def _crop_guesses(crop: ClubCrop, hands: Floats, zoom: float) -> ClubGuesses:
         prob[0],
         prob[1],
         prob[2],
-        prob[3],
-        crop.maps[-2:].astype(float),
+        np.concatenate([prob[3:], crop.maps[-2:]]),
         (hands - corner) / cell - 0.5,
         zoom,
+        _lit(prob[3]),
     )
     held = _held(maps)
     found = [
@@ -164,7 +172,8 @@ def _evidence(
 ) -> tuple[float, ...]:
     """What `ODDS` weighs; `tip` holds what the maps of hosel and head say at the line's end."""
     length = float(np.hypot(*(end - start))) / maps.usual
-    return (1.0, tip[0], _support(maps, start, end), tip[1], length, _agreement(maps, start, end))
+    support, agreement = _along(maps, start, end)
+    return (1.0, tip[0], support, tip[1], length, agreement)
 
 
 def _polished(maps: _Maps, line: _Line, grey: NDArray[np.float32]) -> _Line:
@@ -183,21 +192,20 @@ def _peaks(prob: Floats, most: int) -> Floats:
 def _centre(prob: Floats, x: int, y: int) -> Floats:
     x0, y0 = max(x - 2, 0), max(y - 2, 0)
     near = prob[y0 : y + 3, x0 : x + 3]
-    rows, columns = np.mgrid[y0 : y0 + near.shape[0], x0 : x0 + near.shape[1]]
-    return np.array([(near * columns).sum(), (near * rows).sum()]) / near.sum()
+    across, down = near.sum(axis=0), near.sum(axis=1)
+    middle = [across @ np.arange(len(across)), down @ np.arange(len(down))]
+    return np.asarray(np.array([x0, y0]) + np.array(middle) / across.sum())
 
 
 def _rays(maps: _Maps, most: int) -> list[Floats]:
     """Vectors from the hands along which the shaft's map is strong, whatever its end."""
-    angles = np.radians(np.arange(0, 360, 4.0))
-    reach = np.linspace(0.05, 0.5, RAY_STEPS) * maps.side
-    ways = np.stack([np.cos(angles), np.sin(angles)], -1)
-    points = maps.hands + ways[:, None] * reach[None, :, None]
-    along = _at(maps.shaft, points)
+    reach = RAYS_REACH * maps.side
+    points = maps.hands + RAYS_WAYS[:, None] * reach[None, :, None]
+    along = _at(maps.line[0], points.reshape(-1, 2)).reshape(points.shape[:2])
     total = along.sum(axis=1)
-    wrapped = maximum_filter(total, 9, mode="wrap")
+    wrapped = maximum_filter1d(total, 9, mode="wrap")
     order = [i for i in np.argsort(-total) if total[i] == wrapped[i] and total[i] > 4][:most]
-    return [ways[i] * _ray_end(along[i], reach) for i in order]
+    return [RAYS_WAYS[i] * _ray_end(along[i], reach) for i in order]
 
 
 def _ray_end(along: Floats, reach: Floats) -> float:
@@ -206,50 +214,51 @@ def _ray_end(along: Floats, reach: Floats) -> float:
 
 
 def _at(prob: Floats, points: Floats) -> Floats:
-    """Bilinear values at (..., 2) x, y; nothing outside."""
-    return map_coordinates(prob, [points[..., 1], points[..., 0]], order=1, cval=0.0)
+    """Bilinear values of (..., s, s) at (n, 2) x, y; nothing outside."""
+    last = prob.shape[-1] - 1
+    cell = np.clip(points.astype(int), 0, last - 1)
+    right, low = (points - cell).T
+    x, y = cell.T
+    upper = prob[..., y, x] * (1 - right) + prob[..., y, x + 1] * right
+    lower = prob[..., y + 1, x] * (1 - right) + prob[..., y + 1, x + 1] * right
+    inside = ((points >= 0) & (points <= last)).all(axis=1)
+    return np.asarray((upper * (1 - low) + lower * low) * inside)
 
 
-def _support(maps: _Maps, start: Floats, end: Floats) -> float:
-    share = np.linspace(0.25, 0.97, 20)[:, None]
-    return float(_at(maps.shaft, start + share * (end - start)).mean())
+def _along(maps: _Maps, start: Floats, end: Floats) -> tuple[float, float]:
+    """The shaft's map along a line, and how much the direction there is the line's own.
 
-
-def _agreement(maps: _Maps, start: Floats, end: Floats) -> float:
-    """How much the direction along a line is the line's own: 1 alike, -1 square to it."""
-    share = np.linspace(0.25, 0.97, 20)[:, None]
-    at = start + share * (end - start)
+    That is 1 where it is, -1 where it is square to it.
+    """
+    at = start + SHARES[:, None] * (end - start)
+    shaft, double_x, double_y = _at(maps.line, at).mean(axis=1)
     way = (end - start) / max(float(np.hypot(*(end - start))), 1e-6)
-    twice = way[0] ** 2 - way[1] ** 2, 2 * way[0] * way[1]
-    along = sum(part * _at(plane, at) for part, plane in zip(twice, maps.way, strict=True))
-    return float(np.mean(along))
+    own = (way[0] ** 2 - way[1] ** 2) * double_x + 2 * way[0] * way[1] * double_y
+    return float(shaft), float(own)
 
 
 def _fitted(maps: _Maps, start: Floats, tip: Floats) -> tuple[Floats, Floats]:
     """The line through the shaft's map between hands and tip, by weighted least squares."""
-    points = _grid(maps.side)
+    points, square = maps.lit[:, :2], maps.lit[:, 2]
     way = tip - start
     length = max(float(np.hypot(*way)), 1e-6)
     unit = way / length
     off = points - start
     along, across = off @ unit, off @ np.array([-unit[1], unit[0]])
     wide = 1.5 + 0.06 * np.clip(along, 0, None)
-    weight = maps.shaft**2 * ((np.abs(across) < wide) & (along > -1) & (along < length + 1))
+    weight = square * ((np.abs(across) < wide) & (along > -1) & (along < length + 1))
     if weight.sum() < 1.5 or length < 2:
         return start, tip
     tip_weight = 2.0 * float(_at(maps.hosel, tip[None])[0])
-    at = np.append(along.ravel(), length)
-    away = np.append(across.ravel(), 0.0)
-    slope, level = _straight(at, away, np.append(weight.ravel(), tip_weight))
+    at, away = np.append(along, length), np.append(across, 0.0)
+    slope, level = _straight(at, away, np.append(weight, tip_weight))
     normal = np.array([-unit[1], unit[0]])
     return start + normal * level, start + unit * length + normal * (level + slope * length)
 
 
-@lru_cache(maxsize=2)
-def _grid(side: int) -> Floats:
-    """(side, side, 2) x, y of each cell."""
-    rows, columns = np.mgrid[:side, :side]
-    return np.stack([columns, rows], -1).astype(float)
+def _lit(shaft: Floats) -> Floats:
+    y, x = np.nonzero(shaft > DARK)
+    return np.stack([x, y, shaft[y, x] ** 2], axis=-1)
 
 
 def _straight(x: Floats, y: Floats, weight: Floats) -> tuple[float, float]:
@@ -262,14 +271,19 @@ def _straight(x: Floats, y: Floats, weight: Floats) -> tuple[float, float]:
 
 def _head(maps: _Maps, hosel: Floats) -> tuple[Floats, float]:
     """The head's middle near a hosel, and its probability; just beyond it where there is none."""
-    near = np.hypot(*(_grid(maps.side) - hosel).transpose(2, 0, 1)) < HEAD_REACH * maps.usual
-    if not near.any():
+    reach = HEAD_REACH * maps.usual
+    x0, y0 = (max(int(np.ceil(middle - reach)), 0) for middle in hosel)
+    x1, y1 = (max(int(np.floor(middle + reach)) + 1, 0) for middle in hosel)
+    square = maps.head[y0:y1, x0:x1]
+    if not square.size:
         return hosel, 0.0
-    prob = np.where(near, maps.head, 0.0)
+    rows, columns = np.arange(y0, y0 + len(square)), np.arange(x0, x0 + square.shape[1])
+    far = (rows[:, None] - hosel[1]) ** 2 + (columns - hosel[0]) ** 2 >= reach**2
+    prob = np.where(far, 0.0, square)
     y, x = np.unravel_index(int(np.argmax(prob)), prob.shape)
     if prob[y, x] < FAINTEST:
         return hosel, float(prob[y, x])
-    return _centre(maps.head, int(x), int(y)), float(prob[y, x])
+    return _centre(maps.head, x0 + int(x), y0 + int(y)), float(prob[y, x])
 
 
 def _butt(maps: _Maps, start: Floats, end: Floats) -> Floats:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import map_coordinates
+from scipy.sparse import csr_array
 
 from causeline.quantities.angle import Floats
 
@@ -66,16 +69,8 @@ def _ridge(grey: NDArray[np.float32], middle: Floats, normal: Floats, offsets: F
 
 def _best(ridge: Floats, shares: Floats, offsets: Floats) -> tuple[float | None, float | None]:
     """Offsets at the start and at the end of the whole line that collect most of the streak."""
-    tries = np.arange(-FARTHEST, FARTHEST + STEP / 2, STEP)
-    low, high = (grid.ravel() for grid in np.meshgrid(tries, tries, indexing="ij"))
-    at = low[:, None] + (high - low)[:, None] * (shares - FROM) / (TO - FROM)
-    place = np.clip((at - offsets[0]) / STEP, 0, len(offsets) - 1.001)
-    left = place.astype(int)
-    rows = np.arange(len(shares))
-    share = place - left
-    taken = ridge[rows, left] * (1 - share) + ridge[rows, left + 1] * share
-    parts = np.array_split(taken, PARTS, axis=1)
-    score = sum(np.abs(part.sum(axis=1)) for part in parts)
+    low, high, collect = _collector(len(shares), len(offsets))
+    score = np.abs(collect @ ridge.ravel()).reshape(len(low), PARTS).sum(axis=1)
     prior = np.exp(-((low / NEAR[0]) ** 2 + (high / NEAR[1]) ** 2) / 2)
     if score.max() < max(PLAIN * float(np.median(score)), CONTRAST * len(shares)):
         return None, None
@@ -86,3 +81,25 @@ def _best(ridge: Floats, shares: Floats, offsets: Floats) -> tuple[float | None,
     near, far = float((weight * low).sum()), float((weight * high).sum())
     slope = (far - near) / (TO - FROM)
     return near - slope * FROM, far + slope * (1 - TO)
+
+
+@lru_cache(maxsize=64)
+def _collector(points: int, places: int) -> tuple[Floats, Floats, csr_array]:
+    """Offsets of all lines that are tried at the start and at the end, and what sums their parts.
+
+    The last turns a ridge of (points x places) into (lines x `PARTS`); between two places it takes
+    as much of each as the line is near.
+    """
+    tries = np.arange(-FARTHEST, FARTHEST + STEP / 2, STEP)
+    low, high = (grid.ravel() for grid in np.meshgrid(tries, tries, indexing="ij"))
+    at = low[:, None] + (high - low)[:, None] * np.linspace(0.0, 1.0, points)
+    place = np.clip(at / STEP + (places - 1) / 2, 0, places - 1.001)
+    left = place.astype(int)
+    share = place - left
+    part = np.repeat(np.arange(PARTS), [len(p) for p in np.array_split(np.arange(points), PARTS)])
+    row = (np.arange(len(low))[:, None] * PARTS + part).ravel()
+    column = (np.arange(points) * places + left).ravel()
+    size = (len(low) * PARTS, points * places)
+    both = np.concatenate([1 - share.ravel(), share.ravel()])
+    where = (np.concatenate([row, row]), np.concatenate([column, column + 1]))
+    return low, high, csr_array((both, where), shape=size)

@@ -41,9 +41,9 @@ WEIGHTS = Path(__file__).parent / "club_weights" / "club.xml"
 
 
 class OpenvinoClubNet:
-    """The shipped network. Single precision, on the processor."""
+    """The shipped network. Whole numbers of 8 bits inside, on the processor."""
 
-    version = "club/2"
+    version = "club/3"
 
     def __init__(self, weights: Path = WEIGHTS, threads: int = 0) -> None:
         """`threads` 0 means all cores. The network is loaded at first use."""
