@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from inspect import getsource
 from math import cos, radians, sin
 
 import numpy as np
@@ -335,6 +336,26 @@ def test_the_low_point_is_where_a_pendulum_hangs_straight_down() -> None:
     assert stick.value(result) == pytest.approx(0.0, abs=4.0)
 
 
+def test_the_low_point_is_where_the_head_s_path_is_lowest() -> None:
+    """A path that is a parabola, lowest 0.10 m past the head's place at address: 10 cm.
+
+    In the scale's own centimetres: the stature is taken for 1.75 m, as the stick is tall.
+    """
+    context = _fast(2_500.0, 240)
+    club, scale = context.club, context.scale
+    assert club is not None
+    assert isinstance(scale, Scale)
+    times = context.body.time_s
+    across = np.where(times < 1.5, 0.0, club.head[:, 0])
+    lowest = 0.10 * stick.PER_METRE
+    down = 1400.0 - (across - lowest) ** 2 / 1000.0
+    context = replace(context, club=replace(club, head=np.stack([across, down], axis=-1)))
+    centimetres = 100.0 * scale.stature_m.value / scale.stature_px.value
+    result = club_path.measure_low_point(context)
+    assert stick.value(result) == pytest.approx(lowest * centimetres, abs=1e-6)
+    assert stick.value(result) == pytest.approx(10.0, rel=0.06)
+
+
 def test_head_speed_needs_slow_motion() -> None:
     context = _swing(FACE, {DOWN: 280.0, MomentName.IMPACT: 180.0})
     reason = stick.reason(club_path.measure_head_speed(context))
@@ -431,3 +452,35 @@ def test_a_whole_swing_answers_for_every_measure(view: View) -> None:
     results = measure_swing(context, CLUB_CATALOGUE)
     assert {result.name for result in results} == {spec.name for spec in CLUB_CATALOGUE}
     assert all(isinstance(one, Measure) or one.refused for one in results)
+
+
+WORKED: dict[str, Callable[..., None]] = {
+    "shaft_angle": test_directions_of_the_shaft,
+    "shaft_from_upright": test_directions_of_the_shaft,
+    "shaft_above_forearm": test_the_shaft_is_above_the_trail_forearm_when_it_is_more_upright,
+    "head_outside_hands": test_the_head_is_outside_the_hands_when_nearer_to_the_ball,
+    "head_off_plane": test_the_head_is_off_the_plane_of_address_by_the_sine_of_the_angle,
+    "shaft_steepening": test_the_shaft_is_steeper_down_when_it_stands_more_upright,
+    "shaft_against_address": test_the_shaft_is_compared_with_its_line_at_address,
+    "hands_loop": test_the_hands_loop_is_how_far_the_way_down_lies_beside_the_way_up,
+    "head_loop": test_the_head_loop_is_that_of_the_hands_when_the_shaft_does_not_turn,
+    "wrist_hinge": test_the_wrist_is_90_when_hinged_and_180_when_straight,
+    "shaft_lean": test_directions_of_the_shaft,
+    "ball_position": test_the_ball_lies_behind_the_lead_ankle,
+    "low_point": test_the_low_point_is_where_the_head_s_path_is_lowest,
+    "head_speed": test_head_speed_is_way_by_time,
+}
+"""Each measure of the catalogue, and the worked example whose answer is written by hand."""
+
+
+@pytest.mark.parametrize("spec", CLUB_CATALOGUE, ids=lambda spec: str(spec.name))
+def test_each_measure_has_a_worked_example(spec: MeasureSpec) -> None:
+    """The example is of that very measure, and compares a value."""
+    example = getsource(WORKED[spec.name])
+    assert f"measure_{spec.name}" in example
+    assert "stick.value(" in example
+    assert "expected" in example or "approx(" in example
+
+
+def test_no_worked_example_is_of_a_measure_that_is_gone() -> None:
+    assert set(WORKED) == {spec.name for spec in CLUB_CATALOGUE}
