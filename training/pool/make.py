@@ -1,9 +1,9 @@
 """Keeps a worker on each core until the time is up, then packs what came into few files.
 
-`python3 -m training.pool.make --root FOLDER --out FOLDER --minutes 9 --sizes 24 200 100 150`
+`python3 -m training.pool.make --root FOLDER --out FOLDER --minutes 9 --sizes 24 200 100 150 150`
 
-Sizes: swings of the accuracy set, with a planted cause, sound, for training. Run again with the
-same root, it goes on where it stopped, and packs only what was not packed before.
+Sizes: swings of the accuracy set, with a planted cause, sound, for training, for fitting. Run again
+with the same root, it goes on where it stopped, and packs only what was not packed before.
 """
 
 from __future__ import annotations
@@ -71,7 +71,7 @@ def main() -> int:
     parser.add_argument("--root", type=Path, required=True)
     parser.add_argument("--out", type=Path, required=True)
     parser.add_argument("--minutes", type=float, required=True)
-    parser.add_argument("--sizes", type=int, nargs=4, default=(24, 200, 100, 150))
+    parser.add_argument("--sizes", type=int, nargs=5, default=(24, 200, 100, 150, 150))
     parser.add_argument("--workers", type=int, default=len(os.sched_getaffinity(0)))
     parser.add_argument("--files", type=int, default=4, help="how many files may come back")
     parser.add_argument("--pose-only", action="store_true", help="make the performances and stop")

@@ -63,7 +63,7 @@ def main() -> int:
     parser.add_argument("--root", type=Path, required=True)
     parser.add_argument("--core", type=int, required=True)
     parser.add_argument("--until", type=float, required=True, help="epoch seconds: begin no more")
-    parser.add_argument("--sizes", type=int, nargs=4, required=True)
+    parser.add_argument("--sizes", type=int, nargs=5, required=True)
     parser.add_argument("--pose-only", action="store_true")
     given = parser.parse_args()
     with suppress(OSError):
