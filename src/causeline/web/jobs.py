@@ -1,4 +1,7 @@
-"""Long work of this process, one piece at a time, with how far it is for who waits."""
+"""Work of this process behind the pages, with how far it is for who waits.
+
+Two lanes, each in the order it came: what somebody looks at next, and films, which take minutes.
+"""
 
 from __future__ import annotations
 
@@ -40,17 +43,21 @@ class Job:
 
 
 class Jobs:
-    """Work in the order it came."""
+    """Two lanes: a film that is drawn keeps nobody from opening a swing."""
 
     def __init__(self) -> None:
-        self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="job")
+        self._soon = ThreadPoolExecutor(max_workers=1, thread_name_prefix="soon")
+        self._films = ThreadPoolExecutor(max_workers=1, thread_name_prefix="films")
         self._jobs: dict[str, Job] = {}
         self._by_key: dict[str, str] = {}
         self._lock = threading.Lock()
         self._ended = threading.Event()
 
-    def start(self, what: str, work: Work, key: str | None = None) -> Job:
-        """Begin; a piece with the same key that is still going is given back instead."""
+    def start(self, what: str, work: Work, key: str | None = None, *, film: bool = False) -> Job:
+        """Begin; a piece with the same key that is still going is given back instead.
+
+        `film` is for what takes minutes.
+        """
         with self._lock:
             known = self._jobs.get(self._by_key.get(key or "", ""))
             if known is not None and known.state in (State.WAITING, State.WORKING):
@@ -60,7 +67,7 @@ class Jobs:
             if key is not None:
                 self._by_key[key] = job.id
             self._forget()
-        self._pool.submit(self._run, job.id, work)
+        (self._films if film else self._soon).submit(self._run, job.id, work)
         return job
 
     def get(self, name: str) -> Job:
@@ -82,7 +89,8 @@ class Jobs:
     def stop(self) -> None:
         """End as soon as the work that goes on reports next."""
         self._ended.set()
-        self._pool.shutdown(wait=False, cancel_futures=True)
+        for lane in (self._soon, self._films):
+            lane.shutdown(wait=False, cancel_futures=True)
 
     def _run(self, name: str, work: Work) -> None:
         def report(stage: str, done: int, total: int) -> None:

@@ -35,7 +35,7 @@ def begin_files(desk: Desk, coach: Coach, entry: LessonEntry, golfer: GolferEntr
         _make(desk, coach, entry, golfer, report)
 
     key = f"files {entry.id} {entry.version}"
-    return desk.jobs.start(f"the files of {entry.title}", work, key).id
+    return desk.jobs.start(f"the files of {entry.title}", work, key, film=True).id
 
 
 def going_on(desk: Desk, entry: LessonEntry) -> str:

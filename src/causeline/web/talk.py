@@ -67,7 +67,7 @@ from causeline.web.contract.talk import (
 )
 from causeline.web.desk import Desk, OfDesk, Who
 from causeline.web.jobs import Job
-from causeline.web.talk_film import film_made, start_film
+from causeline.web.talk_film import film_going, film_made, start_film
 from causeline.web.words import short_day
 from causeline.web.work import JobTold, told
 
@@ -350,14 +350,15 @@ def lesson_talks(desk: Desk, golfer: str, lesson: str) -> tuple[LessonTalk, ...]
         lasts_ms = sum(piece.lasts_ms for piece in load_pieces_plain(head.content["pieces"]))
         if head.lesson not in (None, lesson) or head.content.get("check_in") or lasts_ms == 0:
             continue
-        made = short_day(head.made_at.date())
+        made, entry = short_day(head.made_at.date()), load_talk(desk.library, head.id)
         minutes, seconds = divmod(round(lasts_ms / 1000), 60)
         found.append(
             LessonTalk(
                 id=head.id,
                 told=f"{minutes}:{seconds:02}, recorded {made}",
                 into=head.lesson == lesson,
-                filmed=head.file_key is not None,
+                filmed=film_made(desk, entry),
+                going=film_going(desk, entry),
             )
         )
     return tuple(found)

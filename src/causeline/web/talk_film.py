@@ -70,6 +70,15 @@ def film_made(desk: Desk, entry: TalkEntry) -> bool:
     return entry.attachment.file_key is not None and made == film_mark(desk, entry)
 
 
+def film_going(desk: Desk, entry: TalkEntry) -> bool:
+    """Whether the film of exactly this waits for its turn, or is drawn."""
+    return bool(desk.jobs.going(_key(film_mark(desk, entry))))
+
+
+def _key(mark: str) -> str:
+    return f"talk {mark}"
+
+
 def with_talks(desk: Desk, golfer: str, lesson: str, heading: str, page: bytes) -> bytes:
     """A lesson's page in one file with the films of its talk-throughs in it, as far as they fit.
 
@@ -96,7 +105,7 @@ def start_film(desk: Desk, coach: Coach, entry: TalkEntry, names: Mapping[SwingR
         if film_mark(desk, now) == mark:  # else it was edited meanwhile: nobody wants this one
             save_talk_film(desk.library, now, film, mark)
 
-    return desk.jobs.start(what, work, key=f"talk {mark}")
+    return desk.jobs.start(what, work, key=_key(mark), film=True)
 
 
 def make_film(

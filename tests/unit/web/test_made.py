@@ -70,6 +70,20 @@ def test_a_job_tells_how_far_it_is_and_what_came_of_it() -> None:
     jobs.stop()
 
 
+def test_a_film_that_is_drawn_keeps_nobody_from_opening_a_swing() -> None:
+    jobs = Jobs()
+    drawn = threading.Event()
+    film = jobs.start("a film", lambda _: drawn.wait(WAIT_S), "film", film=True)
+    second = jobs.start("a second film", lambda _: 2, film=True)
+    frames = jobs.start("the frames of a swing", lambda _: 1)
+    assert _ended(jobs, frames.id).result == 1
+    assert jobs.going("film") == film.id
+    assert jobs.get(second.id).state is State.WAITING
+    drawn.set()
+    assert _ended(jobs, second.id).result == 2
+    jobs.stop()
+
+
 def test_what_goes_wrong_is_told_and_the_next_one_goes_on() -> None:
     jobs = Jobs()
 

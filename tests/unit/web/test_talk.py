@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import threading
 from dataclasses import replace
 from typing import Any
 
@@ -236,9 +237,13 @@ def test_it_is_put_into_a_lesson_and_taken_out(bench: Bench) -> None:
     (found,) = lesson_talks(bench.desk, golfer, lesson.id)
     assert (found.into, found.filmed, found.told[:4]) == (False, False, "0:01")
     at = f"/talk/{bench.talk}/lesson"
+    other_is_drawn = threading.Event()
+    bench.desk.jobs.start("another film", lambda _: other_is_drawn.wait(10), film=True)
     put = bench.client.post(at, data={"lesson": lesson.id, "into": "true"})
     assert (put.status_code, put.headers["location"]) == (303, f"/lessons/{lesson.id}#talks")
-    assert [one.into for one in lesson_talks(bench.desk, golfer, lesson.id)] == [True]
+    (inside,) = lesson_talks(bench.desk, golfer, lesson.id)
+    assert (inside.into, inside.filmed, inside.going) == (True, False, True)
+    other_is_drawn.set()
     other = save_lesson(bench.desk.library, a_lesson(bench.golfer), "Runa Veld")
     assert lesson_talks(bench.desk, golfer, other.id) == ()
     assert bench.client.post(at, data={"lesson": lesson.id}).status_code == 303

@@ -77,6 +77,9 @@ class LessonTalk:
     told: str
     into: bool
     filmed: bool
+    """Its film is there, of what is played now."""
+    going: bool
+    """Its film is being made."""
 
 
 @dataclass(frozen=True, slots=True)
