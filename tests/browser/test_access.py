@@ -16,6 +16,7 @@ from tests.browser.browser import AXE, chromium
 from tests.shelf import a_coach, a_golfer
 from tests.workbench import serving
 
+pytestmark = pytest.mark.usefixtures("quick_passwords")
 WORDS = "slow water over old stones"
 SIZES = ((390, 844), (820, 1180), (1440, 900))
 

@@ -44,6 +44,7 @@ from causeline.store.library_access import (
 from causeline.store.library_people import save_coach
 from causeline.store.tables import METADATA
 
+pytestmark = pytest.mark.usefixtures("quick_passwords")
 WORDS = "slow water over old stones"
 THEN = datetime(2026, 4, 6, 9, 30, tzinfo=UTC)
 
@@ -105,7 +106,8 @@ def test_a_name_that_two_bear_opens_nothing(held: Library) -> None:
     assert load_with_password(held, "Maren Oakes", WORDS) is None
 
 
-def test_what_is_kept_gives_nothing_away(held: Library) -> None:
+def test_what_is_kept_gives_nothing_away(held: Library, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.undo()  # the real hash, which takes its time
     coach = a_coach(held)
     _, session = save_session(held, coach.id)
     _, invite = save_invite(held, coach.id)

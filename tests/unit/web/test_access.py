@@ -20,6 +20,7 @@ from causeline.web.rates import Rate
 from tests.shelf import a_clip, a_golfer
 from tests.workbench import asking
 
+pytestmark = pytest.mark.usefixtures("quick_passwords")
 WORDS = "slow water over old stones"
 
 

@@ -5,6 +5,7 @@ A library goes forward only. What an older version can read again is a backup ma
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 
 from alembic.config import Config
@@ -58,7 +59,9 @@ def _upgrade(connection: Connection, target: str) -> None:
             run.run_migrations()
 
 
+@cache
 def _scripts() -> ScriptDirectory:
+    """The steps, loaded once: every library that is opened asks for them."""
     return ScriptDirectory(str(HERE), version_locations=[str(HERE)])
 
 
