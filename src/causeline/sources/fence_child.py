@@ -26,7 +26,7 @@ def main() -> None:
     answers = os.dup(1)
     os.dup2(2, 1)  # what a library prints is no answer
     alone = _shut_in(told["fence"])
-    _spare_the_package_door()
+    _this_package()
     serve(0, answers, told, alone)
 
 
@@ -50,8 +50,8 @@ def _shut_in(fence: dict[str, int]) -> bool:
     return False
 
 
-def _spare_the_package_door() -> None:
-    """The package's public door would load the engine and the pages: half a second for nothing."""
+def _this_package() -> None:
+    """The rest is taken from beside this file, wherever else Python would look for it."""
     package = types.ModuleType("causeline")
     package.__path__ = [str(Path(__file__).resolve().parents[1])]
     sys.modules["causeline"] = package
@@ -131,6 +131,12 @@ class _Watch:
         """Whether the frame need not be decoded."""
         self._heard.append(({"spares": index},))
         return self._inner is not None and self._inner.spares(index)
+
+    def pass_over(self, frames: range) -> None:
+        """Take note of frames that are not decoded."""
+        self._heard.append(({"over": [frames.start, frames.stop]},))
+        if self._inner is not None:
+            self._inner.pass_over(frames)
 
     def see(self, index: int, grey: Any) -> None:
         """Take note of a frame."""
