@@ -43,7 +43,8 @@ check: $(STAMP) $(FRONT)  ## format, lint, types, layers
 
 unit: $(STAMP) $(BUILT) tests/browser/node_modules/.installed .cache/reference/.installed  ## the tests
 	@tools/install_system.sh $(APT_TEST)
-	$(PY) -m pytest -n 2 --dist worksteal
+	@# More processes than cores: a browser's tests wait most of their time.
+	$(PY) -m pytest -n $$((2 * $$(nproc))) --dist worksteal
 
 tests/browser/node_modules/.installed: tests/browser/package-lock.json
 	cd tests/browser && npm ci --silent --no-audit --no-fund
