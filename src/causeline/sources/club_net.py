@@ -36,6 +36,9 @@ middle, and none farther out is likelier by so many logits."""
 FINER = 1.5
 """Frames are kept finer than the square needs by this, for the second look."""
 
+MEANS_SHRINK = 8
+"""The mean of the picture is taken from one so much smaller."""
+
 WEIGHTS = Path(__file__).parent / "club_weights" / "club.xml"
 """Made by training/club."""
 
@@ -120,8 +123,10 @@ def _seems_short(maps: NDArray[np.float32]) -> bool:
 
 
 def _three_greys(planes: NDArray[np.uint8]) -> NDArray[np.float32]:
-    middle = planes[:3].astype(np.float32).transpose(1, 2, 0) @ _LUMA
-    return np.stack([planes[3].astype(np.float32), middle, planes[4].astype(np.float32)])
+    greys = np.empty((3, SIDE, SIDE), np.float32)
+    greys[0], greys[2] = planes[3:]
+    np.einsum("chw,c->hw", planes[:3], _LUMA, out=greys[1])
+    return greys
 
 
 _LUMA = np.array([0.299, 0.587, 0.114], dtype=np.float32)
@@ -158,9 +163,10 @@ def _trio(window: deque[_Small], first: bool) -> _Trio:
 def _planes(trio: _Trio, region: Region) -> NDArray[np.uint8]:
     """Five planes of a square: red, green, blue, and the grey before and after."""
     before, middle, after = trio
-    colour = middle.square(region, grey=False).transpose(2, 0, 1)
-    greys = [one.square(region, grey=True)[None] for one in (before, after)]
-    return np.concatenate([colour, *greys])
+    planes = np.empty((5, SIDE, SIDE), np.uint8)
+    planes[:3] = middle.square(region, grey=False).transpose(2, 0, 1)
+    planes[3], planes[4] = (one.square(region, grey=True) for one in (before, after))
+    return planes
 
 
 def _whole_shrink(side_px: float) -> int:
@@ -175,8 +181,9 @@ class _Small:
         picture = frame.picture[:, ::-1] if mirrored else frame.picture
         by = _whole_shrink(side * frame.shrink / FINER)
         self._scale = frame.shrink / by
-        finest = Image.fromarray(np.ascontiguousarray(picture)).reduce(by)
-        self._mean = tuple(round(v) for v in ImageStat.Stat(finest).mean)
+        finest = Image.fromarray(np.ascontiguousarray(picture))
+        finest = finest.reduce(by) if by > 1 else finest
+        self._mean = tuple(round(v) for v in ImageStat.Stat(finest.reduce(MEANS_SHRINK)).mean)
         self._colours, self._greys = {1: finest}, dict[int, Image.Image]()
 
     def square(self, region: Region, grey: bool) -> NDArray[np.uint8]:
