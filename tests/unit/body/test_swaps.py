@@ -81,6 +81,19 @@ def test_the_view_exchanges_nothing_that_is_right(view: View) -> None:
     assert mended.sum() == 0
 
 
+@pytest.mark.parametrize("rate_hz", [30.0, 60.0])
+def test_wrists_that_leap_at_the_finish_turn_nobody_about(rate_hz: float) -> None:
+    """Lost behind the head they leap faster than any hands swing; that is no impact."""
+    puppet = Puppet(camera=Camera(View.DOWN_THE_LINE), rate_hz=rate_hz)
+    track = puppet.landmarks(Flaws(noise_px=NOISE_PX))
+    xy, confidence = name_sides(track, Hand.RIGHT, 720)
+    leaping = np.flatnonzero((track.time_s > 3.0) & (np.arange(len(xy)) % 4 < 2))
+    for side in ("lead", "trail"):
+        xy[leaping, BODY_LANDMARKS.index(f"{side}_wrist"), 0] += 2 * TRUNK_PX
+    *_, mended = mend_swaps(track.time_s, xy, confidence, TRUNK_PX, View.DOWN_THE_LINE)
+    assert not mended[track.time_s < 3.0].any()
+
+
 def test_points_and_confidence_change_sides_together() -> None:
     puppet = Puppet(rate_hz=30.0)
     track = puppet.landmarks(Flaws(swaps=((45, 48, "arms"),)))
