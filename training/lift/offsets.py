@@ -1,11 +1,11 @@
 """What the landmark engine makes of golfers whose joints are known: errors to train with.
 
-    python -m training.lift.offsets --tapes FOLDER --out DATA/offsets.npz
+    python -m training.lift.offsets --tapes FOLDER --only fit_ train_ --out DATA/offsets.npz
 
-From tapes of the training set (`training/pool`). Two swings of three give the errors: what follows
-from the posture (a ridge regression on the figure), and what is left of each clip, whole, so that
-it stays as correlated in time and between joints as it is. The third swing is kept for judging:
-what the lifter would see of it, and its true turns.
+From tapes of the fitting and training sets (`training/pool`). Three swings of four give the errors:
+what follows from the posture (a ridge regression on the figure), and what is left of each clip,
+whole, so that it stays as correlated in time and between joints as it is. The fourth swing is kept
+for judging: what the lifter would see of it, and its true turns.
 """
 
 from __future__ import annotations
@@ -38,7 +38,7 @@ KNOTS = ("address", "top", "impact", "finish")
 STIFF, STIFF_PHASE, STIFF_ONE = 3.0, 6.0, 0.01
 """Ridge: how much the figure, the phase and the mean are kept from explaining."""
 FOLDS = 6
-HELD_EVERY = 3
+HELD_EVERY = 4
 CLUB = ("butt", "hosel")
 
 
@@ -151,8 +151,9 @@ def main() -> None:
     parser.add_argument("--tapes", type=Path, required=True)
     parser.add_argument("--out", type=Path, required=True)
     parser.add_argument("--workers", type=int, default=1)
+    parser.add_argument("--only", nargs="+", default=["train_"], help="beginnings of names")
     given = parser.parse_args()
-    tapes = sorted(given.tapes.glob(f"train_*{TRUTH_END}"))
+    tapes = sorted(tape for name in given.only for tape in given.tapes.glob(f"{name}*{TRUTH_END}"))
     with ProcessPoolExecutor(given.workers) as pool:
         every = [clip for clip in pool.map(watch, tapes) if clip is not None]
     fitted = [clip for clip in every if clip.number % HELD_EVERY]
