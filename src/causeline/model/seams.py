@@ -25,6 +25,9 @@ class FrameWatch(Protocol):
     def see(self, index: int, grey: NDArray[np.uint8]) -> None:
         """Take note of the frame at that place of the clock; `grey` (h, w) is small, not turned."""
 
+    def pass_over(self, frames: range) -> None:
+        """Take note that these are not decoded: nothing moves between the key frames around."""
+
 
 class ClipSource(Protocol):
     """Opens video files."""
@@ -43,7 +46,9 @@ class ClipSource(Protocol):
         """Decode the wanted frames in order, shrunk to `longest_side` pixels where that is less.
 
         A frame that does not decode is left out. `watch` sees every frame of the range, whatever
-        its step, but for some of those that it spares.
+        its step, but for some of those that it spares. Only with a `watch` may frames be passed
+        over between two key frames that show the same: a wanted one of them comes as the picture
+        of the first.
         """
 
     def sound(

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from itertools import chain, pairwise
 from pathlib import Path
 
 import av.error as av_error
+import numpy as np
 from av.codec.context import ThreadType
 from av.video.frame import VideoFrame
+from numpy.typing import NDArray
 
 from causeline.errors import SettingError
 from causeline.model.clip import Clip, Frame, Sound
 from causeline.model.seams import FrameWatch
+from causeline.sources.calm import decode_calm
 from causeline.sources.faults import decode_faults
 from causeline.sources.limits import Limits
 from causeline.sources.opening import Film, decode_open
@@ -27,6 +31,45 @@ _BACK_S = (0.0, 2.0, 12.0)
 until the first frame that comes out is not too late. After that, the beginning of the file."""
 
 _Numbered = tuple[int, VideoFrame]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Look:
+    """One pass over a clip: what is wanted of it."""
+
+    clip: Clip
+    wanted: Sequence[int]
+    longest_side: int | None
+    watch: FrameWatch | None
+    calm: NDArray[np.bool_] | None
+    """Frames that are passed over, (n,); None decodes all that others are built on."""
+
+    def spare(self) -> Spare | None:
+        """What the pass can do without; None where frames are numbered by turn: all must come."""
+        if self.clip.mended:
+            return None
+        places = _places(self.clip)
+
+        def spare(stamp: int) -> bool:
+            index = places.get(stamp)
+            if index is None or index in self.wanted:
+                return False
+            return self.watch is None or self.watch.spares(index)
+
+        return spare
+
+    def over(self) -> frozenset[int]:
+        """The stamps of the frames that are passed over."""
+        return frozenset(
+            self.clip.clock.stamps[self.calm].tolist() if self.calm is not None else ()
+        )
+
+    def calm_after(self, index: int) -> range:
+        """The frames that are passed over next, from the one after `index` on."""
+        if self.calm is None:
+            return range(0)
+        moving = np.flatnonzero(~self.calm[index + 1 :])
+        return range(index + 1, index + 1 + int(moving[0]) if len(moving) else len(self.calm))
 
 
 class PyavClips:
@@ -57,18 +100,19 @@ class PyavClips:
         The file is entered at a key frame before the first wanted one and left after the last;
         with a `watch`, at the end of the range.
         Frames between are decoded where others are built on them, and not turned into pictures. A
-        frame that does not decode is left out.
+        frame that does not decode is left out. With a `watch`, frames between two key frames that
+        show the same are passed over: a wanted one of them comes as the picture of the first.
         """
         wanted = decode_wanted(wanted, len(clip.clock), longest_side)
         if not wanted:
             return
         with decode_faults(clip.name):
-            spare = _spare(clip, wanted, watch)
-            for film, numbered in self._entries(path, clip, wanted[0], spare):
+            calm = decode_calm(path, clip, self._limits) if watch is not None else None
+            look = _Look(clip, wanted, longest_side, watch, calm)
+            for film, numbered in self._entries(path, clip, wanted[0], look):
                 first = next(numbered, None)
                 if first is not None:
-                    numbered = chain([first], numbered)
-                    yield from _pictures(film, clip, wanted, numbered, (longest_side, watch))
+                    yield from _pictures(film, look, chain([first], numbered))
                     return
 
     def sound(
@@ -78,17 +122,17 @@ class PyavClips:
         return decode_sound(path, clip, self._limits, start_s, stop_s)
 
     def _entries(
-        self, path: Path, clip: Clip, start: int, spare: Spare | None
+        self, path: Path, clip: Clip, start: int, look: _Look
     ) -> Iterator[tuple[Film, Iterator[_Numbered]]]:
         """The file opened at ever earlier places; an empty run of frames means too late."""
         for back_s in _BACK_S if start and not clip.mended else ():
             with decode_open(path, self._limits) as film:
                 if film.indexed:
                     self._prepare(film)
-                    yield film, _entered(film, clip, start, back_s, spare)
+                    yield film, _entered(film, look, start, back_s)
         with decode_open(path, self._limits) as film:
             self._prepare(film)
-            yield film, _numbered(decode_whole_frames(film, spare), clip)
+            yield film, _numbered(film, look)
 
     def _prepare(self, film: Film) -> None:
         film.stream.thread_type = ThreadType.AUTO
@@ -120,21 +164,6 @@ def decode_end(wanted: Sequence[int]) -> int:
     return wanted[-1] + 1 if wanted else 0
 
 
-def _spare(clip: Clip, wanted: Sequence[int], watch: FrameWatch | None) -> Spare | None:
-    """What a pass can do without; None where frames are numbered by turn, so all must come."""
-    if clip.mended:
-        return None
-    places = _places(clip)
-
-    def spare(stamp: int) -> bool:
-        index = places.get(stamp)
-        if index is None or index in wanted:
-            return False
-        return watch is None or watch.spares(index)
-
-    return spare
-
-
 def _rising(wanted: Sequence[int]) -> bool:
     return all(later > earlier for earlier, later in pairwise(wanted))
 
@@ -147,16 +176,15 @@ def decode_size(clip: Clip, longest_side: int | None) -> tuple[int, int, float]:
     return width, height, shrink
 
 
-def _entered(
-    film: Film, clip: Clip, start: int, back_s: float, spare: Spare | None
-) -> Iterator[_Numbered]:
+def _entered(film: Film, look: _Look, start: int, back_s: float) -> Iterator[_Numbered]:
     """Frames from a key frame on; none where the first one comes after the frame at `start`."""
-    target = int(clip.clock.stamps[start]) - round(back_s / clip.clock.time_base)
+    clock = look.clip.clock
+    target = int(clock.stamps[start]) - round(back_s / clock.time_base)
     try:
         film.container.seek(target, stream=film.stream)
     except av_error.FFmpegError:
         return
-    for place, (index, frame) in enumerate(_numbered(decode_whole_frames(film, spare), clip)):
+    for place, (index, frame) in enumerate(_numbered(film, look)):
         if place == 0 and (index > start or not frame.key_frame):
             return
         yield index, frame
@@ -166,25 +194,20 @@ def _places(clip: Clip) -> dict[int | None, int]:
     return {int(stamp): place for place, stamp in enumerate(clip.clock.stamps)}
 
 
-def _numbered(frames: Iterator[VideoFrame], clip: Clip) -> Iterator[_Numbered]:
+def _numbered(film: Film, look: _Look) -> Iterator[_Numbered]:
     """Each frame with its place in the clock: by its stamp, or by turn where those were mended."""
+    clip = look.clip
     places, last = _places(clip), -1
-    for frame in frames:
+    for frame in decode_whole_frames(film, look.spare(), look.over()):
         index = last + 1 if clip.mended else places.get(frame.pts, -1)
         if last < index < len(clip.clock):
             last = index
             yield index, frame
 
 
-def _pictures(
-    film: Film,
-    clip: Clip,
-    wanted: Sequence[int],
-    numbered: Iterator[_Numbered],
-    look: tuple[int | None, FrameWatch | None],
-) -> Iterator[Frame]:
-    longest_side, watch = look
-    width, height, shrink = decode_size(clip, longest_side)
+def _pictures(film: Film, look: _Look, numbered: Iterator[_Numbered]) -> Iterator[Frame]:
+    wanted, watch = look.wanted, look.watch
+    width, height, shrink = decode_size(look.clip, look.longest_side)
     maker = PictureMaker(width, height, film.stream.codec_context.field_order)
     last = wanted[-1] if watch is None else decode_end(wanted) - 1
     for index, frame in numbered:
@@ -192,7 +215,12 @@ def _pictures(
             return
         if watch is not None and index >= wanted[0]:
             watch.see(index, maker.grey(frame, GREY_SIDE))
-        if index in wanted:
-            yield Frame(index, maker.picture(frame), shrink)
+        calm = look.calm_after(index)
+        shown = [at for at in (index, *calm) if at in wanted]
+        if watch is not None and calm:
+            watch.pass_over(calm)
+        if shown:
+            picture = maker.picture(frame)
+            yield from (Frame(at, picture, shrink) for at in shown)
         if index == last:
             return

@@ -264,6 +264,8 @@ def _show(watch: FrameWatch, answer: dict[str, Any], parts: list[NDArray[Any]]) 
         watch.see(int(answer["grey"]), parts[0])
     elif "spares" in answer:
         watch.spares(int(answer["spares"]))
+    elif "over" in answer:
+        watch.pass_over(range(*answer["over"]))
 
 
 def _where(path: Path) -> dict[str, str]:

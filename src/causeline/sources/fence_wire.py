@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import os
 import select
+from datetime import datetime
 from fractions import Fraction
 from typing import Any
 
@@ -60,6 +61,7 @@ def clip_to_wire(clip: Clip) -> tuple[Head, list[NDArray[Any]]]:
     plain["time_scale_from"] = clip.time_scale_from.value
     plain["time_base"] = str(clip.clock.time_base)
     plain["time_scale"] = str(clip.clock.time_scale)
+    plain["recorded_at"] = clip.recorded_at.isoformat() if clip.recorded_at else None
     return plain, [clip.clock.stamps, clip.repeated]
 
 
@@ -72,8 +74,14 @@ def clip_from_wire(plain: Head, arrays: list[NDArray[Any]]) -> Clip:
         )
         known = {name: kind(plain[name]) for name, kind in _PLAIN.items()}
         scale_from = ScaleFrom(plain["time_scale_from"])
-        repeats = repeated.astype(np.bool_)
-        return Clip(**known, clock=clock, time_scale_from=scale_from, repeated=repeats)
+        recorded = plain["recorded_at"]
+        return Clip(
+            **known,
+            clock=clock,
+            time_scale_from=scale_from,
+            repeated=repeated.astype(np.bool_),
+            recorded_at=datetime.fromisoformat(recorded) if recorded is not None else None,
+        )
     except (ValueError, TypeError, LookupError, ArithmeticError) as error:
         raise WireError(f"no clip ({error})") from error
 

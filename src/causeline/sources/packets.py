@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 
 import av.error as av_error
 from av.packet import Packet
@@ -46,14 +46,26 @@ def decode_packet(film: Film, packet: Packet[VideoStream] | None) -> list[VideoF
     return [frame for frame in frames if not frame.is_corrupt]
 
 
-def decode_whole_frames(film: Film, spare: Spare | None = None) -> Iterator[VideoFrame]:
+def decode_whole_frames(
+    film: Film, spare: Spare | None = None, over: Collection[int] = ()
+) -> Iterator[VideoFrame]:
     """Every frame that decodes, in order of presentation.
 
     `spare` is asked of each stamp before its frame is decoded. Where it says yes and no other frame
     is built on that one, it may be left out, which saves a quarter of the work in a usual stream.
+    The stamps of `over` are passed over: all frames between some key frames.
     """
     leaves = spare is not None and film.stream.codec_context.name in _LEAVE_OUT
+    left = False
     for packet in decode_packets(film):
+        if packet.pts in over:
+            left = True
+            continue
+        if left and packet.is_keyframe:
+            # What is pending comes out, and the decoder does not look for what it was not given.
+            yield from decode_packet(film, None) or ()
+            film.stream.codec_context.flush_buffers()
+        left = False
         if not packet.is_corrupt:
             if leaves and spare is not None:
                 spared = packet.pts is not None and spare(packet.pts)

@@ -16,6 +16,7 @@ from causeline.sources.faults import RESEND, WANTED
 from causeline.sources.limits import Limits
 from causeline.sources.opening import Film, decode_checksum, decode_name, decode_open
 from causeline.sources.packets import decode_packet, decode_packets, decode_whole_frames
+from causeline.sources.recorded import decode_recorded
 from causeline.sources.stamps import decode_stamps
 from causeline.sources.timescale import decode_time_scale
 from causeline.sources.turning import decode_turn
@@ -144,6 +145,7 @@ def _clip(film: Film, found: _Found, path: Path) -> Clip:
         damaged=found.damaged,
         has_audio=any(sound.codec_context is not None for sound in film.container.streams.audio),
         mended=mended.mended,
+        recorded_at=decode_recorded(tags),
     )
 
 

@@ -107,6 +107,10 @@ class RepeatWatch:
         self._seen[index] = True
         self._last = (index, grey)
 
+    def pass_over(self, frames: range) -> None:
+        """Take note that nothing moves in these, which are not decoded."""
+        self._spared[frames.start : frames.stop] = True
+
     def marked(self, clip: Clip) -> Clip:
         """The clip with its repeats marked, and frames that did not come added to `damaged`.
 
