@@ -1,9 +1,11 @@
 """How well more workers do: the same clips read by 1, 2 and 4 at once, and the load meanwhile.
 
-python -m bench.workers --clips demo/clips --count 4
+python -m bench.workers --clips demo/clips --count 4 --workers 1x1 1 2 4
 
-On a machine that others use as well, the wall clock says as much of them as of us: processor
-seconds for each clip are the safer figure, and the load stands beside it.
+`2` is two workers that share the cores, as `causeline batch --workers 2` has them; `1x1` is one
+worker that keeps one core busy, to hold the others against. On a machine that others use as well,
+the wall clock says as much of them as of us: processor seconds for each clip are the safer figure,
+and the load stands beside it.
 """
 
 from __future__ import annotations
@@ -27,7 +29,7 @@ from causeline.store.library import load_library
 from causeline.store.library_clips import ClipNotes, save_clip
 from causeline.store.library_people import save_coach, save_golfer
 from causeline.store.library_readings import ReadingBook
-from causeline.wiring_work import ask_reading, read_waiting, start_worker
+from causeline.wiring_work import ask_reading, read_row, start_worker
 
 JOIN_S = 10.0
 
@@ -37,6 +39,8 @@ class Row:
     """One number of workers."""
 
     workers: int
+    threads: int
+    """Cores that each may keep busy."""
     clips: int
     wall_s: float
     processor_s: float
@@ -44,16 +48,21 @@ class Row:
     """Before, and at the end: programs that want a core, ours among them."""
 
     def line(self, first: Row) -> str:
-        """As a row of the table; efficiency is to the first row, by the wall clock."""
+        """As a row of the table; efficiency is what each core more has brought, by the clock."""
         faster = first.wall_s / self.wall_s
+        efficiency = faster * first._cores / self._cores
         return (
-            f"| {self.workers} | {self.clips} | {self.wall_s:.0f} | "
+            f"| {self.workers} | {self.threads} | {self.clips} | {self.wall_s:.0f} | "
             f"{self.processor_s / self.clips:.1f} | {faster:.2f} | "
-            f"{100 * faster / self.workers:.0f} % | {self.load[0]:.0f}, {self.load[1]:.0f} |"
+            f"{100 * efficiency:.0f} % | {self.load[0]:.0f}, {self.load[1]:.0f} |"
         )
 
+    @property
+    def _cores(self) -> int:
+        return min(self.workers * self.threads, os.cpu_count() or 1)
 
-def measured(clips: list[Path], workers: int, puppet: bool) -> Row:
+
+def measured(clips: list[Path], workers: int, threads: int, puppet: bool) -> Row:
     """Read them all in a library of their own; a puppet's readings take no video and no network."""
     folder = Path(tempfile.mkdtemp(prefix="workers-"))
     library = load_library(folder)
@@ -65,15 +74,16 @@ def measured(clips: list[Path], workers: int, puppet: bool) -> Row:
         kept = save_clip(library, golfer.id, content, ClipNotes(path.name))
         (ask if puppet else ask_reading)(library, kept.sha256)
     before, used, began = os.getloadavg()[0], _used(), time.monotonic()
-    if puppet:
-        task = partial(read_puppet, library.address)
-        run_waiting(ReadingBook(library), Crew(workers, start_worker, task))
-    else:
-        read_waiting(library, workers)
+    task = (
+        partial(read_puppet, library.address)
+        if puppet
+        else partial(read_row, library.address, threads)
+    )
+    run_waiting(ReadingBook(library), Crew(workers, start_worker, task))
     wall_s = time.monotonic() - began
     for child in multiprocessing.active_children():
         child.join(JOIN_S)  # only of those that have ended is it known what they used
-    row = Row(workers, len(clips), wall_s, _used() - used, (before, os.getloadavg()[0]))
+    row = Row(workers, threads, len(clips), wall_s, _used() - used, (before, os.getloadavg()[0]))
     counts = ReadingBook(library).counts()
     library.close()
     shutil.rmtree(folder)
@@ -96,15 +106,19 @@ def main() -> None:
     words.add_argument(
         "--puppet", action="store_true", help="all of the work but video and networks"
     )
-    words.add_argument("--workers", type=int, nargs="+", default=[1, 2, 4])
+    words.add_argument("--workers", nargs="+", default=["1x1", "1", "2", "4"])
     told = words.parse_args()
     found = sorted(told.clips.glob("*.mp4"))
     clips = [found[place % len(found)] for place in range(told.count)]
-    print("| workers | clips | wall, s | processor s a clip | faster | efficiency | load |")
-    print("|---|---|---|---|---|---|---|")
+    print(
+        "| workers | threads | clips | wall, s | processor s a clip | faster | efficiency | load |"
+    )
+    print("|---|---|---|---|---|---|---|---|")
     first: Row | None = None
-    for workers in told.workers:
-        row = measured(clips, workers, told.puppet)
+    for one in told.workers:
+        workers, _, threads = one.partition("x")
+        share = int(threads or max(1, (os.cpu_count() or 1) // int(workers)))
+        row = measured(clips, int(workers), 1 if told.puppet else share, told.puppet)
         first = first or row
         print(row.line(first), flush=True)
 
