@@ -35,6 +35,10 @@ FAR_HANDS, GRIP_SEEN = 0.06, 0.3
 """A grip seen farther from the hands than this, in sides of the usual crop, and surer than this is
 another place where the club may be held."""
 
+END_REACH, HIDDEN_REACH = 0.12, 0.2
+"""How much of a shaft before its end says how it lies there, and how far from it hidden hands may
+seem to be, in sides of the usual crop."""
+
 HEAD_REACH = 0.085
 """Farthest that the head's middle lies from the hosel, in sides of the crop (about 0.2 m)."""
 
@@ -80,20 +84,22 @@ class _Maps:
         return len(self.grip) * self.zoom
 
 
-def track_guesses(crop: ClubCrop, hands: Floats) -> ClubGuesses:
+def track_guesses(crop: ClubCrop, hands: Floats, hidden: bool = False) -> ClubGuesses:
     """Every line that may be the shaft held at `hands` (2,), clip pixels; the likeliest first.
 
-    Where there is a second look from nearer, its lines stand for those that it shows again.
+    Hands that are `hidden` may be elsewhere: lines are then also laid through the end of the shaft
+    as the shaft lies there. Where there is a second look from nearer, its lines stand for those
+    that it shows again.
     """
-    wide = _crop_guesses(crop, hands, 1.0)
+    wide = _crop_guesses(crop, hands, 1.0, hidden)
     if crop.closer is None:
         return wide
     zoom = crop.region.size / crop.closer.region.size
-    near = _crop_guesses(crop.closer, hands, zoom)
+    near = _crop_guesses(crop.closer, hands, zoom, hidden)
     return _merged(near, wide, SAME_PLACE * crop.region.size)
 
 
-def _crop_guesses(crop: ClubCrop, hands: Floats, zoom: float) -> ClubGuesses:
+def _crop_guesses(crop: ClubCrop, hands: Floats, zoom: float, hidden: bool) -> ClubGuesses:
     side = crop.maps.shape[-1]
     cell = crop.region.size / side
     corner = np.array([crop.region.x, crop.region.y]) - crop.region.size / 2
@@ -108,10 +114,12 @@ def _crop_guesses(crop: ClubCrop, hands: Floats, zoom: float) -> ClubGuesses:
         _lit(prob[3]),
     )
     held = _held(maps)
+    tips = _peaks(maps.hosel, TIPS)
     found = [
-        max((_with_end(one, tip) for one in held), key=lambda line: line.score)
-        for tip in _peaks(maps.hosel, TIPS)
+        max((_with_end(one, tip) for one in held), key=lambda line: line.score) for tip in tips
     ]
+    if hidden:
+        found += [line for tip in tips if (line := _from_end(maps, tip)) is not None]
     found += [_without_end(one, ray) for one in held for ray in _rays(one, RAYS)]
     kept = _distinct(found)
     best = [_polished(maps, line, crop.grey[1]) for line in kept[:POLISHED]]
@@ -153,6 +161,31 @@ def _with_end(maps: _Maps, tip: Floats) -> _Line:
     head, head_prob = _head(maps, end)
     evidence = (float(_at(maps.hosel, tip[None])[0]), head_prob)
     return _Line(maps.hands, start, end, head, _score(maps, start, end, evidence), seen=True)
+
+
+def _from_end(maps: _Maps, tip: Floats) -> _Line | None:
+    """A line through an end as the shaft lies there, held where it passes the hands; or none.
+
+    None where the shaft's map is dark there, or the line passes the hands too far off.
+    """
+    off = maps.lit[:, :2] - tip
+    near = (off**2).sum(axis=1) < (END_REACH * maps.usual) ** 2
+    if not near.any():
+        return None
+    x, y = maps.lit[near, :2].astype(int).T
+    double = maps.line[1:, y, x] @ maps.lit[near, 2]
+    angle = float(np.arctan2(double[1], double[0])) / 2
+    way = np.array([np.cos(angle), np.sin(angle)])
+    back = maps.hands - tip
+    way = way if way @ back > 0 else -way
+    aside = float(np.linalg.norm(back - (way @ back) * way))
+    if aside > HIDDEN_REACH * maps.usual:
+        return None
+    start, end = _fitted(maps, tip + way * max(float(way @ back), END_REACH * maps.usual), tip)
+    hands = start + (end - start) * np.clip(
+        (maps.hands - start) @ (end - start) / max(float((end - start) @ (end - start)), 1e-6), 0, 1
+    )
+    return _with_end(replace(maps, hands=hands), tip)
 
 
 def _without_end(maps: _Maps, ray: Floats) -> _Line:

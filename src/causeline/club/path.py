@@ -41,6 +41,10 @@ HINGED, FOLDED = 0.8, 6.0
 a whole one more. At full hinge they are near 90° (common practice), but the angle comes out of two
 lengths in the picture, and is easily 30° off."""
 
+BROAD, ON_BODY = 0.12, 3.0
+"""Half a leg's breadth, in lengths of the club, and the price of an end of a shaft that lies on the
+body while the hands are behind it."""
+
 LEAP = 2.0
 """A guess farther than this from where the frames around it put the club, in what it may be off,
 is looked at again."""
@@ -63,6 +67,8 @@ class Arms:
     """(n, 2) pixels."""
     forearms: Floats
     """(2, n, 2) lead and trail, from wrist to elbow, as shares of a forearm's whole length."""
+    bones: Floats | None = None
+    """(k, n, 2, 2) both ends of legs and trunk, pixels, where the hands are hidden; else NaN."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -85,7 +91,9 @@ def track_path(
     hands = arms.hands
     ways = [_way(one, length_px) for one in guesses]
     price = [
-        -np.log(np.clip(one.score, 0.02, 0.98)) + _folded(way, arms, i)
+        -np.log(np.clip(one.score, 0.02, 0.98))
+        + _folded(way, arms, i)
+        + _on_body(one, arms, i, length_px)
         for i, (one, way) in enumerate(zip(guesses, ways, strict=True))
     ]
     freedom = _freedom(time_s, hands / length_px)
@@ -130,6 +138,20 @@ def _folded(ways: Floats, arms: Arms, frame: int) -> Floats:
             least = ways @ forearm - deep_shaft * deep_arm
             cost = np.maximum(cost, FOLDED * np.clip(least - HINGED, 0, None))
     return np.minimum(cost, DEAREST)
+
+
+def _on_body(one: ClubGuesses, arms: Arms, frame: int, length_px: float) -> Floats:
+    """(k,) price of an end that lies on the legs or the trunk while the body hides the hands.
+
+    There it would hide the club too.
+    """
+    if arms.bones is None or not len(one):
+        return np.zeros(len(one))
+    start, end = arms.bones[:, frame, None, 0], arms.bones[:, frame, None, 1]
+    along = end - start
+    share = ((one.hosel - start) * along).sum(-1) / np.maximum((along**2).sum(-1), 1e-9)
+    apart = np.linalg.norm(one.hosel - start - np.clip(share, 0, 1)[..., None] * along, axis=-1)
+    return np.where(np.fmin.reduce(apart, axis=0) < BROAD * length_px, ON_BODY, 0.0)
 
 
 def _freedom(time_s: Floats, hands: Floats) -> Floats:

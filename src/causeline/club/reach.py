@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from causeline.club.path import Arms
 from causeline.model.tracks import BodyTrack, Region
@@ -16,6 +17,9 @@ CHAIN = 0.78
 
 FOREARM = 0.1505
 """Elbow to wrist, in statures (ANSUR II)."""
+
+HIDDEN = 0.055
+"""A wrist whose place is less sure than this, in statures, is not seen."""
 
 STANDING = 0.8
 """Quantile of that chain over the frames: most of them show it a little foreshortened."""
@@ -37,14 +41,29 @@ def track_hands(body: BodyTrack) -> Floats:
     return np.where(np.isfinite(knuckles), (wrists + knuckles) / 2, wrists)
 
 
+def track_hidden(body: BodyTrack) -> NDArray[np.bool_]:
+    """(n,) whether neither wrist is seen, so that the hands may be elsewhere."""
+    unsure = [body.spread("lead_wrist"), body.spread("trail_wrist")]
+    least = np.fmin(*unsure) / track_stature_px(body)
+    return ~(least < HIDDEN)
+
+
 def track_arms(body: BodyTrack) -> Arms:
-    """The hands, and both forearms as shares of their whole length."""
+    """The hands, both forearms as shares of their whole length, and what may hide them."""
     whole = FOREARM * track_stature_px(body)
+    hidden = track_hidden(body)
     forearms = [
         (body.point(f"{side}_elbow") - body.point(f"{side}_wrist")) / whole
         for side in ("lead", "trail")
     ]
-    return Arms(track_hands(body), np.stack(forearms))
+    bones = [
+        np.stack([body.point(f"{side}_{high}"), body.point(f"{side}_{low}")], axis=1)
+        for side in ("lead", "trail")
+        for high, low in (("shoulder", "hip"), ("hip", "knee"), ("knee", "ankle"))
+    ]
+    seen = np.where(hidden, np.nan, 1.0)[:, None]
+    unseen = np.where(hidden, 1.0, np.nan)[:, None, None]
+    return Arms(track_hands(body), np.stack(forearms) * seen, np.stack(bones) * unseen)
 
 
 def track_stature_px(body: BodyTrack) -> float:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from causeline.club.guess import track_guesses
-from causeline.club.reach import track_hands, track_regions
+from causeline.club.reach import track_hands, track_hidden, track_regions
 from causeline.model.clip import Frame
 from causeline.model.seams import ClubNet
 from causeline.model.seen import SeenClub, kept_guesses
@@ -26,9 +26,9 @@ def run_club(
     if not regions:
         return None
     wanted = range(int(body.frames[0]), int(body.frames[-1]) + 1)
-    hands, guesses = track_hands(body), []
+    hands, hidden, guesses = track_hands(body), track_hidden(body), []
     for row, crop in enumerate(net.find_club(_every(frames, wanted), regions, body.mirrored)):
-        guesses.append(kept_guesses(track_guesses(crop, hands[row])))
+        guesses.append(kept_guesses(track_guesses(crop, hands[row], bool(hidden[row]))))
         report("following the club", row + 1, len(regions))
     whole = len(guesses) == len(body)
     return SeenClub(tuple(guesses), body.mirrored, body.width) if whole else None

@@ -46,7 +46,7 @@ WEIGHTS = Path(__file__).parent / "club_weights" / "club.xml"
 class OpenvinoClubNet:
     """The shipped network. Whole numbers of 8 bits inside, on the processor."""
 
-    version = "club/3"
+    version = "club/4"
 
     def __init__(self, weights: Path = WEIGHTS, threads: int = 0) -> None:
         """`threads` 0 means all cores. The network is loaded at first use."""

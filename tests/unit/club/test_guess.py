@@ -58,6 +58,30 @@ def test_a_grip_that_is_hardly_seen_moves_no_hands() -> None:
     assert direction_deg(found.butt[0], found.hosel[0]) == pytest.approx(-37.0, abs=0.5)
 
 
+def test_through_hidden_hands_a_line_is_laid_as_the_shaft_lies_at_its_end() -> None:
+    """The body has them 150 px above the grip, which the maps do not show either."""
+    crop = clubs.crop(clubs.points(-37.0), REGION)
+    maps = crop.maps.copy()
+    maps[0] = -8.0
+    crop, hands = replace(crop, maps=maps), clubs.HANDS - np.array([0.0, 150.0])
+
+    def nearest(hidden: bool) -> float:
+        found = track_guesses(crop, hands, hidden)
+        return min(
+            abs(float(direction_deg(*ends)) + 37.0)
+            for ends in zip(found.butt, found.hosel, strict=True)
+        )
+
+    assert nearest(hidden=True) < 0.5 < nearest(hidden=False)
+
+
+def test_hidden_hands_that_are_far_from_a_line_do_not_hold_it() -> None:
+    """Half the golfer's height away."""
+    crop = clubs.crop(clubs.points(0.0), REGION)
+    away = clubs.HANDS - np.array([0.0, 400.0])
+    assert len(track_guesses(crop, away, hidden=True)) == len(track_guesses(crop, away))
+
+
 def _with_closer(far: float, near: float, share: float) -> ClubCrop:
     """A club at `far` in the usual crop and one at `near` in the closer one, `share` as long."""
     crops = []

@@ -43,6 +43,30 @@ def test_a_stick_that_is_surer_in_three_frames_does_not_lead_the_path_away() -> 
     assert club.shaft_deg() == pytest.approx(degs, abs=1e-6)
 
 
+def _down_a_leg(one: ClubGuesses) -> ClubGuesses:
+    """Its end laid on the legs of the golfer of `clubs.body`, with a surer score."""
+    knee = np.array([[300.0, 1000.0]])
+    sure = np.array([0.9])
+    return ClubGuesses(one.butt, knee, knee, sure, one.tip_seen)
+
+
+def _joined(one: ClubGuesses, other: ClubGuesses) -> ClubGuesses:
+    names = ("butt", "hosel", "head", "score", "tip_seen")
+    return ClubGuesses(*(np.concatenate([getattr(g, n) for g in (one, other)]) for n in names))
+
+
+@pytest.mark.parametrize("hidden", [True, False])
+def test_a_leg_is_no_club_while_the_body_hides_the_hands(hidden: bool) -> None:
+    degs = _steady(per_frame_deg=0.5)
+    plain = [clubs.guess(deg, scores=(0.5,)) for deg in degs]
+    body = clubs.body(len(degs))
+    if hidden:
+        body = replace(body, sd_px=np.full_like(body.sd_px, 0.1 * clubs.STATURE_PX))
+    club = track_club(body, tuple(_joined(_down_a_leg(one), one) for one in plain))
+    followed = np.abs(club.shaft_deg() - degs) < 1.0
+    assert followed.all() if hidden else not followed.any()
+
+
 def test_a_gap_is_bridged_and_said_to_be_unsure() -> None:
     degs = _steady()
     guesses = [NOTHING if 9 <= i <= 11 else clubs.guess(deg) for i, deg in enumerate(degs)]
