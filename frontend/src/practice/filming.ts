@@ -2,23 +2,18 @@
 
 import { Camera, mayFilm, type Recorded } from "./camera";
 import { dayOf } from "./plan";
+import type { Clip } from "./waiting";
 
 type Words = (key: string, values?: Readonly<Record<string, string | number>>) => string;
-export interface Chosen {
-  readonly felt: string;
-  readonly filmed: string;
-  readonly file: string;
-  readonly film: Blob;
-}
 
 export class Filming {
   private camera: Camera | undefined;
-  private chosen: Chosen | undefined;
+  private chosen: Clip | undefined;
   private shown = "";
 
   constructor(
     private readonly say: Words,
-    private readonly send: (chosen: Chosen) => void,
+    private readonly send: (chosen: Clip) => void,
   ) {
     for (const button of document.querySelectorAll<HTMLButtonElement>("[data-open-camera]")) {
       button.hidden = !mayFilm();
@@ -89,7 +84,10 @@ export class Filming {
   }
 
   private take(film: Recorded, filmed: string): void {
-    this.chosen = { felt: "", filmed, file: film.file, film: film.film };
+    this.chosen = { felt: "", filmed, said: false, file: film.file, film: film.film };
+    const day = part<HTMLInputElement>("film-day");
+    day.value = filmed;
+    day.max = dayOf(new Date());
     URL.revokeObjectURL(this.shown);
     this.shown = URL.createObjectURL(film.film);
     part<HTMLVideoElement>("film-look").src = this.shown;
@@ -100,7 +98,9 @@ export class Filming {
   private sendChosen(): void {
     if (this.chosen === undefined) return;
     const felt = part<HTMLTextAreaElement>("film-words");
-    this.send({ ...this.chosen, felt: felt.value.trim() });
+    const day = part<HTMLInputElement>("film-day").value;
+    const said = day !== "" && day !== this.chosen.filmed;
+    this.send({ ...this.chosen, felt: felt.value.trim(), said, filmed: said ? day : this.chosen.filmed });
     this.chosen = undefined;
     felt.value = "";
     part<HTMLInputElement>("film-pick").value = "";

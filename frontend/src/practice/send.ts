@@ -67,6 +67,7 @@ async function post(address: string, body?: unknown): Promise<Ended> {
 function upload(root: string, one: Waiting & { kind: "clip" }, progress: (share: number) => void): Promise<Ended> {
   const asked = new URLSearchParams({ at: one.at, felt: one.felt, file: one.file });
   if (one.filmed !== "") asked.set("filmed", one.filmed);
+  if (one.said) asked.set("said", "true");
   const request = new XMLHttpRequest();
   request.open("PUT", `${root}clips/${one.id}?${asked.toString()}`);
   request.setRequestHeader("Accept", "application/json");

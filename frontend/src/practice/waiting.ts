@@ -3,8 +3,19 @@
 export type Sent =
   | { readonly kind: "tick"; readonly session: string }
   | { readonly kind: "words"; readonly felt: string }
-  | { readonly kind: "clip"; readonly felt: string; readonly filmed: string; readonly file: string; readonly film: Blob }
+  | ({ readonly kind: "clip" } & Clip)
   | { readonly kind: "not-me"; readonly checkIn: string };
+
+/** A film, and what goes with it. */
+export interface Clip {
+  readonly felt: string;
+  /** Day of the file, or as the golfer says; empty where neither is known. */
+  readonly filmed: string;
+  /** Whether the golfer said that day. */
+  readonly said: boolean;
+  readonly file: string;
+  readonly film: Blob;
+}
 
 export type Waiting = Sent & {
   /** 32 hexadecimal digits: the app keeps what comes twice once. */

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -142,7 +143,8 @@ def added(held: Library, who: GolferEntry, path: Path, notes: ClipNotes) -> str:
     """
     if not _is_known(held, who, path):
         with FencedClips() as clips:
-            clips.probe(path)
+            own = clips.probe(path).recorded_on(who.golfer.time_zone, held.now())
+        notes = replace(notes, filmed_on=notes.filmed_on or own)
     clip = _kept(held, who, path, notes)  # a known one too: a damaged copy is replaced
     ask_reading(held, clip.sha256, _settings(notes))
     return clip.name

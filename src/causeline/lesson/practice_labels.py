@@ -69,6 +69,8 @@ PRACTICE: dict[str, str] = {
     "film.too_large": msg("That film is too long or too large. Three to five swings are enough."),
     "film.again": msg("Film again: [day]"),
     "film.said": msg("What you were working on, or how it felt"),
+    "film.day": msg("The day on which it was filmed, as your phone has it. Put it right if it is "
+                    "wrong."),
     "film.place.face-on": msg("The phone stands upright, square to your chest, at the height of "
                               "your hands."),
     "film.place.down-the-line": msg("The phone stands upright behind your hands, looking along "

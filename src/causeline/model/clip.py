@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date, datetime, timedelta
 from enum import StrEnum
+from zoneinfo import ZoneInfo
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +18,8 @@ Picture = NDArray[np.uint8]
 _LONGEST_GAP = 2.1
 """Intervals between fresh frames are averaged up to this multiple of their median: a 3:2 pattern
 has two lengths of interval and 4 pictures in 5 frames has one twice as long as the rest."""
+_CLOCKS_DIFFER = timedelta(hours=14)
+"""A recorder that writes the hour of its place as if it were UTC is so far ahead at most."""
 
 
 class View(StrEnum):
@@ -72,6 +76,8 @@ class Clip:
     mended: int = 0
     """Frames without a stamp of their own, or with one out of order: their stamps were made up."""
     has_audio: bool = False
+    recorded_at: datetime | None = None
+    """When it was filmed, by the container's own word; None where it does not say."""
 
     def __post_init__(self) -> None:
         if self.repeated.shape != (len(self.clock),):
@@ -79,6 +85,15 @@ class Clip:
                 f"got {self.repeated.shape} repeat marks; expected one for each of "
                 f"{len(self.clock)} frames"
             )
+
+    def recorded_on(self, zone: str, latest: datetime) -> date | None:
+        """The day of `recorded_at` in that time zone; None where it is not known.
+
+        One that is later than `latest` comes from a clock that was set wrongly, and is not known.
+        """
+        if self.recorded_at is None or self.recorded_at > latest + _CLOCKS_DIFFER:
+            return None
+        return self.recorded_at.astimezone(ZoneInfo(zone)).date()
 
     @property
     def capture_rate_hz(self) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import tempfile
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from pathlib import Path
 from typing import Annotated
 
@@ -15,6 +15,7 @@ from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
 from causeline.errors import ClipError, ClipTooLarge, NotAgreed
+from causeline.model.clip import Clip
 from causeline.model.library import CheckIn, Purpose, Tick
 from causeline.store.library_clips import ClipNotes, save_clip
 from causeline.store.library_consent import load_allowed
@@ -93,19 +94,30 @@ def _take_clip(desk: Desk, guest: Guest, name: str, path: Path, sent: ClipIn) ->
     library = desk.library
     if Purpose.ANALYSIS not in load_allowed(library, guest.golfer.id):
         raise NotAgreed("clips are not taken", "consent to analysis was expected", "ask the coach")
-    _look(desk, path)
-    club = guest.lesson.club
-    notes = ClipNotes(sent.file, club=club, filmed_on=sent.filmed, said=sent.felt.strip())
+    notes = ClipNotes(
+        sent.file,
+        club=guest.lesson.club,
+        filmed_on=_day(desk, guest, _look(desk, path), sent),
+        said=sent.felt.strip(),
+    )
     kept = save_clip(library, guest.golfer.id, path, notes)
     check_in = _check_in(desk, guest, name, sent.at, sent.felt.strip())
     _keep(desk, guest, replace(check_in, clip=kept.id))
     desk.readings.ask(kept.sha256, clip_settings(guest.golfer.golfer, kept))
 
 
-def _look(desk: Desk, path: Path) -> None:
-    """Raise Refusal (415) for what is no film."""
+def _day(desk: Desk, guest: Guest, film: Clip, sent: ClipIn) -> date | None:
+    """When it was filmed: as the golfer says, else as the film says, else as its file does."""
+    if sent.said and sent.filmed is not None:
+        return sent.filmed
+    own = film.recorded_on(guest.golfer.golfer.time_zone, desk.library.now())
+    return own or sent.filmed
+
+
+def _look(desk: Desk, path: Path) -> Clip:
+    """What the film is. Raises Refusal (415) for what is no film."""
     try:
-        desk.probe(path)
+        return desk.probe(path)
     except ClipTooLarge:
         raise
     except ClipError as error:

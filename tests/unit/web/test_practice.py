@@ -8,6 +8,7 @@ import time
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -15,6 +16,7 @@ from fastapi.testclient import TestClient
 
 from causeline.model.library import Attachment, CheckIn, Kind, Purpose, new_id
 from causeline.store.lesson_file import load_lesson_dict
+from causeline.store.library_clips import load_clip
 from causeline.store.library_consent import save_consent, save_consent_withdrawn
 from causeline.store.library_lessons import save_attachment, save_link_withdrawn
 from causeline.store.library_people import load_golfer, save_golfer
@@ -24,6 +26,7 @@ from causeline.web.desk import Desk
 from causeline.web.practice_guest import nameless
 from causeline.web.practice_limits import PracticeLimits
 from causeline.web.rates import Rate
+from tests.clips import Recipe, numbered_pictures, write_clip
 from tests.practising import LESSON_DAY, a_link
 from tests.workbench import ROOT, asking, clip_of, golfer_of
 
@@ -186,6 +189,20 @@ def test_a_clip_becomes_a_check_in_that_is_read(desk: Desk, phone: TestClient) -
     assert told["clip"]
     assert told["reading"]
     assert told["word"] == ""
+
+
+@pytest.mark.parametrize(("said", "day"), [(False, date(2026, 4, 7)), (True, date(2026, 4, 8))])
+def test_the_film_s_own_day_goes_before_its_file_s_and_the_golfer_s_word_before_both(
+    desk: Desk, phone: TestClient, tmp_path: Path, said: bool, day: date
+) -> None:
+    root, link, _ = a_link(desk)
+    recipe = Recipe(tags={"creation_time": "2026-04-07T10:00:00Z"})
+    film = write_clip(tmp_path / "a.mp4", numbered_pictures(4), recipe)
+    asked = {"at": NOW.isoformat(), "filmed": "2026-04-08", "said": str(said).lower()}
+    answer = phone.put(f"{root}clips/{new_id()}", params=asked, content=film.read_bytes())
+    assert answer.status_code == 204
+    (kept,) = load_check_ins(desk.library, link.golfer)
+    assert load_clip(desk.library, str(kept.clip)).filmed_on == day
 
 
 def test_what_is_no_film_is_refused_and_nothing_is_kept(desk: Desk, phone: TestClient) -> None:

@@ -176,7 +176,9 @@ class ClipIn(_Told):
     at: datetime
     felt: str = Field("", max_length=MOST_WORDS)
     filmed: date | None = None
-    """The day of the file, as the phone has it."""
+    """The day of the file, as the phone has it, or as the golfer says."""
+    said: bool = False
+    """Whether the golfer said that day; else the film's own container is asked first."""
     file: str = Field("clip", max_length=255)
     """The file's own name."""
 
