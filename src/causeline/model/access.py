@@ -105,8 +105,6 @@ class Make(StrEnum):
     PRINT = "print"
     MEASURES = "measures"
     """Of a reading, without its tracks."""
-    READING = "reading"
-    """Of a clip, its body solved together with another clip's."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,8 +10,6 @@ from pathlib import Path
 import numpy as np
 
 from causeline.errors import NoSwingFound
-from causeline.measures.context import measure_context
-from causeline.measures.filming import measure_filming
 from causeline.measures.picture import measure_picture
 from causeline.model.clip import Called, Clip, Frame, Hand, ScaleFrom, View
 from causeline.model.filming import PictureFacts
@@ -25,7 +23,7 @@ from causeline.moments.timescale import find_time_scale
 from causeline.moments.view import find_hand, find_view
 from causeline.quantities.uncertain import Uncertain
 from causeline.reading.club import run_club
-from causeline.reading.doors import Doors, FirstLook, Found, Glimpse, Settings
+from causeline.reading.doors import Doors, Found, Settings
 from causeline.reading.follow import DensePass, Footage, Report, run_coarse, run_dense
 from causeline.reading.judging import Tracks
 from causeline.reading.kept import KeptFrames
@@ -52,39 +50,29 @@ def run_seeing(
     settings: Settings | None = None,
     report: Report | None = None,
     found: Found | None = None,
-    glimpse: Glimpse | None = None,
 ) -> Seen:
-    """Look at every swing of a clip.
-
-    Before they are looked at closely `found` hears where they are, `glimpse` how they are filmed.
+    """Look at every swing of a clip. `found` hears of the swings before they are looked at closely.
 
     Raises ClipError where the file cannot be read, NoPersonFound or NoSwingFound where it shows
     nothing to read, SettingError where a setting does not fit the clip.
     """
-    job = _Job(path, doors, settings or Settings(), report or _quiet)
-    return _look(job, found, glimpse).seen
+    return run_look(path, doors, settings or Settings(), report or _quiet, found).seen
 
 
 def run_look(
     path: Path, doors: Doors, settings: Settings, report: Report, found: Found | None
 ) -> Look:
     """As `run_seeing`, and keeps the tracks and the pictures that it came by."""
-    return _look(_Job(path, doors, settings, report), found, None)
-
-
-def _look(job: _Job, found: Found | None, glimpse: Glimpse | None) -> Look:
+    job = _Job(path, doors, settings, report)
     clip, golfer = job.look_over()
     windows = find_swings(golfer)
     if found is not None:
         found(clip, windows)
-    surest = max(windows, key=lambda window: window.confidence)
-    view, hand = job.call(golfer, surest)
-    if glimpse is not None:
-        glimpse(job.first_look(clip, golfer, surest, (view, hand)))
+    view, hand = job.call(golfer, max(windows, key=lambda window: window.confidence))
     looked = _told([job.look(clip, golfer, window, (view, hand)) for window in windows])
     tracks, stills = (tuple(parts) for parts in zip(*looked, strict=True))
     swings = tuple(each.swing for each in tracks)
-    versions, rate = dict(job.doors.versions), job.settings.capture_hz
+    versions, rate = dict(doors.versions), settings.capture_hz
     return Look(Seen(clip, golfer, view, hand, swings, versions, rate), tracks, stills)
 
 
@@ -142,19 +130,6 @@ class _Job:
         hand = Called(given_hand, 1.0) if given_hand else find_hand(golfer, window, View(view.name))
         return view, hand
 
-    def first_look(
-        self, clip: Clip, golfer: LandmarkTrack, window: SwingWindow, called: tuple[Called, Called]
-    ) -> FirstLook:
-        """How the clip is filmed, as far as the coarse look and three pictures tell."""
-        view, hand = View(called[0].name), Hand(called[1].name)
-        swing = SeenSwing(window, _within(golfer, window))
-        tracks = Tracks(clip, swing, view, hand)
-        stills = run_stills(self.path, self.doors, clip, tracks.moments)
-        stature_m = self.settings.stature_m
-        context = measure_context(clip, view, tracks.body, tracks.moments, stature_m)
-        light = tuple(_light(tracks, stills))
-        return FirstLook(called[0], measure_filming(clip, [context], called[0], light))
-
     def look(
         self, clip: Clip, golfer: LandmarkTrack, window: SwingWindow, called: tuple[Called, Called]
     ) -> tuple[Tracks, Stills]:
@@ -185,14 +160,6 @@ class _Job:
         if sound is None:
             return False, None
         return True, find_strike(sound, impact.time_s, impact.sd_s)
-
-
-def _within(track: LandmarkTrack, window: SwingWindow) -> LandmarkTrack:
-    """The frames of the window that were looked at."""
-    inside = (track.frames >= window.first_frame) & (track.frames <= window.last_frame)
-    return LandmarkTrack(
-        track.frames[inside], track.time_s[inside], track.xy[inside], track.confidence[inside]
-    )
 
 
 def _kept(dense: DensePass, net: ClubNet) -> KeptFrames:
