@@ -9,7 +9,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
@@ -21,6 +21,7 @@ from rich.progress import track
 from bench import truths
 from bench.club_calls import Judged, calls_table, judge_calls
 from bench.readings import Beside, beside, files_of
+from bench.turns import agreement_of, by_swing, table_of, turns_of
 from causeline.model.measures import Measure
 from causeline.model.motion import TURNS
 from causeline.model.reading import Reading, Swing
@@ -58,6 +59,8 @@ class Read:
     problem: str = ""
     """Why it was not read, or what was called wrongly; empty when all is well."""
     calls: tuple[Judged, ...] = ()
+    beside: Beside | None = None
+    """The reading itself, for what both views of a swing tell together."""
 
 
 def main() -> int:
@@ -80,7 +83,7 @@ def main() -> int:
         read = pool.map(read_one, files)
         coming = track(read, "Reading the set", len(files), console=Console(stderr=True))
         reads = [_noted(read, arguments.each) for read in coming]
-    table = "\n".join(_page(reads))
+    table = "\n".join([*_page(reads), *_turns(reads)])
     print(table)
     _put_into(arguments.page, table)
     return 0
@@ -94,7 +97,7 @@ def read_one(truth_file: Path) -> Read:
         return Read(one.name, group, (), one.problem)
     calls = tuple(judge_calls(one.reading, one.truth)) if one.reading.view.name == one.view else ()
     rows = tuple(_rows(one, group))
-    return Read(one.name, group, rows, _problem(one.reading, one.truth), calls)
+    return Read(one.name, group, rows, _problem(one.reading, one.truth), calls, one)
 
 
 def _noted(read: Read, file: Path | None) -> Read:
@@ -165,6 +168,19 @@ def _page(reads: list[Read]) -> Iterator[str]:
         yield from _table([row for read in chosen for row in read.rows])
     yield "\n### Yes or no, of the club\n"
     yield from calls_table(call for read in reads for call in read.calls)
+
+
+def _turns(reads: Sequence[Read]) -> Iterator[str]:
+    """Turns from each view and from both, told or too unsure to be told, and how they agree."""
+    read = {one.beside.name: one.beside for one in reads if one.beside is not None}
+    swings = by_swing([Path(name) for name in read])
+    turned = [
+        one for names in swings.values() for one in turns_of([read[name.name] for name in names])
+    ]
+    yield "\n### Turns, also those too unsure to be told\n"
+    yield from table_of(turned)
+    yield ""
+    yield from agreement_of(turned)
 
 
 def _table(rows: list[Row]) -> Iterator[str]:

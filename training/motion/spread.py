@@ -65,12 +65,12 @@ def main() -> None:
 
 def far_of(files: list[Path]) -> list[Far]:
     """Of one swing: turns and other measures, from each view and from both."""
+    alone = [beside(file) for file in files]
     found = [
         (one.views, one.moment, one.turn, abs(one.error) / one.sd)
-        for one in turns_of(files)
+        for one in turns_of(alone)
         if np.isfinite(one.error)
     ]
-    alone = [beside(file) for file in files]
     found += [far for one in alone for far in _measured(one, one.view)]
     if len(files) > 1:
         found += [far for one in beside_both(files, alone) for far in _measured(one, BOTH)]
