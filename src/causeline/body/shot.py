@@ -11,6 +11,7 @@ from causeline.body.errors import CHANNELS, Whitener, error_channels, error_whit
 from causeline.body.lifted import Lifted, lifted_turns
 from causeline.body.phases import NEEDED, PHASE_MOMENTS, phase_times
 from causeline.body.trust import body_size
+from causeline.body.usual import usual_offsets
 from causeline.model.clip import View
 from causeline.model.moments import MomentName, Moments
 from causeline.model.motion import POINTS, Correction, MotionPrior
@@ -123,8 +124,8 @@ def sample_view(seen: View3D, times: Floats, prior: MotionPrior | None = None) -
     modes = np.zeros((0, *xy.shape))
     which = 0 if seen.view == View.FACE_ON else 1
     if prior is not None and prior.offsets is not None:
-        xy = xy - prior.offsets[which] * size_px
-        modes = _unsure(prior.offsets[which] * size_px)
+        usual = usual_offsets(prior, seen.view, xy, size_px)
+        xy, modes = xy - usual, _unsure(usual)
     if prior is not None and prior.spread is not None:
         channels = channels * prior.spread[which]
     lift = None if prior is None else prior.lift

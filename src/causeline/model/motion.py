@@ -48,6 +48,14 @@ class MotionPrior:
     offsets: Floats | None = None
     """(2, P, Q, 2) shares of the stature in pixels: where the engine sees a point, less where it
     is, face-on and down the line. None is none."""
+    figures: Floats | None = None
+    """(2, P, J, 2) shares of the stature: the joints as the engine usually sees them, from where
+    the golfer stands."""
+    figures_sd: Floats | None = None
+    """(2, P, J, 2) one standard deviation of them."""
+    slopes: Floats | None = None
+    """(2, P, 2 J, 2 J) change of the joints' offsets with the figure: rows the figure's numbers,
+    columns the offsets'."""
     spread: Floats | None = None
     """(2, P, Q, 2) how far it errs from that, as a share of what its ± says: sums of pairs in the
     lead point's place, differences in the trail point's, along and across. None is 1."""
