@@ -165,14 +165,18 @@ function lengths(one: Placed, two: Placed, facts: SwingFacts, words: string): Me
   return told;
 }
 
-/** A number and its ± as people read them: as many digits as the ± leaves sense in. */
+/** A direction that is less sure than this says nothing; a length, one as unsure as it is long. */
+export const WIDEST_DEG = 20;
+
+/** A number and its ± as people read them: as many digits as the ± leaves sense in, or why none. */
 export function told(one: Measured): string {
-  if (!Number.isFinite(one.value)) return "not seen";
-  const digits = Number.isFinite(one.sd) && one.sd < 0.95 ? 1 : 0;
+  if (!Number.isFinite(one.value) || !Number.isFinite(one.sd)) return "not seen";
+  if (one.sd > (one.unit === "°" ? WIDEST_DEG : one.value)) return "too unsure to tell";
+  const digits = one.sd < 0.95 ? 1 : 0;
   const value = one.value
     .toFixed(digits)
     .replace("-", "−")
     .replace(/^−(0(\.0)?)$/, "$1");
-  const sd = Number.isFinite(one.sd) ? ` ± ${one.sd.toFixed(digits)}` : "";
-  return one.unit === "°" ? `${value}°${sd}` : `${value}${sd} ${one.unit}`;
+  const sd = `± ${one.sd.toFixed(digits)}`;
+  return one.unit === "°" ? `${value}° ${sd}` : `${value} ${sd} ${one.unit}`;
 }

@@ -251,6 +251,9 @@ describe("what a mark measures", () => {
       "40 ± 2 % of stature",
     );
     expect(told({ value: -0.04, sd: 0.5, unit: "°", words: "" })).toBe("0.0° ± 0.5");
+    expect(told({ value: -38, sd: 127, unit: "°", words: "" })).toBe("too unsure to tell");
+    expect(told({ value: 2, sd: 3, unit: "cm", words: "" })).toBe("too unsure to tell");
+    expect(told({ value: 12, sd: NaN, unit: "°", words: "" })).toBe("not seen");
   });
 });
 

@@ -20,6 +20,8 @@ Mark = Mapping[str, Any]
 
 HAND_SHARE = 0.002
 """How well a hand sets a point, one standard deviation: share of the picture's height. Judged."""
+WIDEST_DEG = 20.0
+"""A direction that is less sure than this says nothing; a length, one as unsure as it is long."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -134,13 +136,14 @@ def _share(one: Placed, two: Placed, facts: SwingFacts) -> str:
 
 
 def _told(value: float, sd: float, unit: str) -> str:
-    """A number and its ±, with as many digits as the ± leaves sense in."""
-    if not isfinite(value):
+    """A number and its ±, with as many digits as the ± leaves sense in, or why there is none."""
+    if not isfinite(value) or not isfinite(sd):
         return "not seen"
-    digits = 1 if isfinite(sd) and sd < 0.95 else 0
-    shown = _fixed(value, digits)
-    spread = f" ± {_fixed(sd, digits)}" if isfinite(sd) else ""
-    return f"{shown}°{spread}" if unit == "°" else f"{shown}{spread} {unit}"
+    if sd > (WIDEST_DEG if unit == "°" else value):
+        return "too unsure to tell"
+    digits = 1 if sd < 0.95 else 0
+    shown, spread = _fixed(value, digits), f"± {_fixed(sd, digits)}"
+    return f"{shown}° {spread}" if unit == "°" else f"{shown} {spread} {unit}"
 
 
 def _fixed(value: float, digits: int) -> str:
