@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import select
 
+from causeline.cli.doctor import _library, _room
 from causeline.errors import SettingError, StoreError
 from causeline.model.access import Passkey, Role
 from causeline.model.library import Coach, new_id
@@ -43,6 +44,7 @@ from causeline.store.library_access import (
 )
 from causeline.store.library_people import save_coach
 from causeline.store.tables import METADATA
+from tests.databases import fresh_database
 
 pytestmark = pytest.mark.usefixtures("quick_passwords")
 WORDS = "slow water over old stones"
@@ -116,6 +118,18 @@ def test_what_is_kept_gives_nothing_away(held: Library, monkeypatch: pytest.Monk
     for secret in (WORDS, session, invite):
         assert secret not in kept
         assert len(secret) >= 15
+
+
+def test_the_doctor_names_the_database_without_its_password(
+    postgres: str, postgres_with_schema: str, tmp_path: Path
+) -> None:
+    """Its words are what one sends to somebody who helps."""
+    url = fresh_database(postgres, postgres_with_schema).replace("tester@", "tester:s3cret-words@")
+    files = str(tmp_path / "files")
+    said = _library(url, files)
+    assert said.startswith("postgresql+psycopg://tester:***@")
+    assert "s3cret" not in said
+    assert _room(url, files).endswith(f"free at {files}")
 
 
 def test_the_same_letters_typed_another_way_open_too(held: Library) -> None:

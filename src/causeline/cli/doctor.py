@@ -62,7 +62,7 @@ def _checks(place: str, files: str | None) -> Iterator[tuple[str, Check]]:
     yield "video", _video
     yield "networks", _networks
     yield "library", lambda: _library(place, files)
-    yield "room", lambda: _room(place)
+    yield "room", lambda: _room(place, files)
     yield "workbench", _workbench
     yield "signing in", lambda: _signing_in(place, files)
     yield "consent", lambda: _consent(place, files)
@@ -116,6 +116,7 @@ def _library(place: str, files: str | None) -> str:
     with opened(place, files) as held:
         golfers, counts = len(load_golfers(held)), ReadingBook(held).counts()
         half = len(list(held.vault.leftovers()))
+        named = str(held.database) if "://" in place else place  # a URL without its password
     if half > MANY_HALF:
         raise StoreError(
             f"{half} half-written files lie in the library",
@@ -123,11 +124,13 @@ def _library(place: str, files: str | None) -> str:
             "run `causeline verify --mend`",
         )
     states = ", ".join(f"{counts[state]} {state}" for state in State if counts[state])
-    return f"{place}: {golfers} golfers; readings: {states or 'none'}"
+    return f"{named}: {golfers} golfers; readings: {states or 'none'}"
 
 
-def _room(place: str) -> str:
-    folder = Path(place) if "://" not in place else Path.home()
+def _room(place: str, files: str | None) -> str:
+    """Where the files go; with a bucket, where this program keeps what is on its way."""
+    local = [Path(each) for each in (files, place) if each and "://" not in each]
+    folder = next(iter(local), Path.home())
     there = next(path for path in (folder, *folder.absolute().parents) if path.exists())
     free = shutil.disk_usage(there).free
     if free < LITTLE_ROOM:
