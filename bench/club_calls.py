@@ -162,7 +162,7 @@ def offs_table(offs: Iterable[Off]) -> Iterator[str]:
 
 
 def _read_and_judge(file: Path) -> tuple[list[Judged], list[Off]]:
-    one = beside(file)
+    one = beside(file, in_space=False)
     if one.reading is None:
         print(f"{one.name}: {one.problem}", file=sys.stderr)
         return [], []

@@ -2,7 +2,8 @@
 
 They run in single precision on purpose. Left alone, the library takes bfloat16 where the processor
 has it: coordinates then come rounded to whole pixels of the square, and the same clip reads
-differently on another machine.
+differently on another machine. Layers that a file itself holds in whole numbers of 8 bits, as the
+club's does, run in those.
 """
 
 from __future__ import annotations
