@@ -52,34 +52,58 @@ class Phone:
     held: bool = False
     roll_deg: float = 0.4
     size: str = "720p"
+    sound_bit_rate: int = 96_000
 
+
+def _again(performance: str, distance_m: float, off_axis_deg: float, height_m: float) -> Phone:
+    """A phone on its mark, sending small: the further swings of a day."""
+    return Phone(
+        performance, distance_m, off_axis_deg, height_m, rate_hz=30.0, bit_rate=290_000,
+        size="540p", sound_bit_rate=32_000,
+    )  # fmt: skip
+
+
+IVO_MARK = (3.3, 2.0, 1.05)
+"""Where Ivo's phone stood face-on for the first lesson, and stands again since."""
+DARA_MARK = (3.2, 1.5, 1.02)
 
 PHONES = {
-    "ivo_2026-04-06_face_on": Phone("ivo_first", 3.3, 2.0, 1.05, held=True),
+    "ivo_2026-04-06_face_on": Phone("ivo_first", *IVO_MARK, held=True),
     "ivo_2026-04-06_down_the_line": Phone("ivo_first", 3.4, -1.5, 1.00),
     "reference_mid_iron_down_the_line": Phone(
         "reference", 3.3, 0.5, 1.02, rate_hz=240.0, bit_rate=450_000, slow_factor=8
     ),
     "reference_mid_iron_face_on": Phone("reference", 3.2, -1.0, 1.04),
     "ivo_2026-05-04_down_the_line": Phone("ivo_later", 3.6, 1.5, 1.10, roll_deg=-0.6),
-    "ivo_2026-05-04_face_on": Phone("ivo_later", 3.3, -1.5, 1.06),
+    "ivo_2026-05-04_face_on": Phone("ivo_later", *IVO_MARK, bit_rate=1_100_000),
     "nell_2026-04-08_face_on": Phone("nell_first", 3.1, -2.0, 0.98),
     "nell_2026-05-06_face_on": Phone(
         "nell_later", 3.3, 1.5, 1.08, rate_hz=30.0, bit_rate=1_100_000, held=True
     ),
     "dara_2026-04-13_down_the_line": Phone("dara_first", 3.2, 1.0, 1.06),
-    "dara_2026-05-11_down_the_line": Phone("dara_later", 3.4, -2.0, 0.98, held=True),
+    "dara_2026-05-11_down_the_line": Phone(
+        "dara_later", 3.4, -2.0, 0.98, bit_rate=700_000, held=True
+    ),
+    "ivo_2026-04-06_face_on_2": _again("ivo_first_2", *IVO_MARK),
+    "ivo_2026-05-07_face_on": _again("ivo_next", *IVO_MARK),
+    "dara_2026-04-13_face_on": _again("dara_first", *DARA_MARK),
+    "dara_2026-04-13_face_on_2": _again("dara_first_2", *DARA_MARK),
+    "dara_2026-04-13_face_on_3": _again("dara_first_3", *DARA_MARK),
+    "dara_2026-05-11_face_on": _again("dara_later", *DARA_MARK),
+    "dara_2026-05-11_face_on_2": _again("dara_later_2", *DARA_MARK),
+    "dara_2026-05-11_face_on_3": _again("dara_later_3", *DARA_MARK),
 }
-"""Clip to phone. The 240 Hz clip is stored to play at 30, and says so, as phones do."""
+"""Clip to phone; new ones stand last, for their place is their seed. The 240 Hz clip is stored to
+play at 30, and says so, as phones do."""
 
 
 def shots() -> list[Shot]:
     """The scenario's clips, in its order."""
     scenario = json.loads(SCENARIO.read_text(encoding="utf-8"))
-    return [_shot(entry, number) for number, entry in enumerate(scenario["clips"])]
+    return [_shot(entry) for entry in scenario["clips"]]
 
 
-def _shot(entry: dict[str, str], number: int) -> Shot:
+def _shot(entry: dict[str, str]) -> Shot:
     name = Path(entry["file"]).stem
     phone = PHONES[name]
     player = PLAYERS[name.split("_")[0]]
@@ -92,6 +116,7 @@ def _shot(entry: dict[str, str], number: int) -> Shot:
         place=player.place,
         recording=Recording(
             bit_rate=phone.bit_rate,
+            sound_bit_rate=phone.sound_bit_rate,
             slow_factor=phone.slow_factor,
             says_capture_rate=phone.slow_factor > 1,
         ),
@@ -99,7 +124,7 @@ def _shot(entry: dict[str, str], number: int) -> Shot:
         after_s=0.95,
         station=_station(entry["view"], phone),
         clothes=_day(entry["date"]),
-        phone=8200 + number,
+        phone=8200 + list(PHONES).index(name),
     )
     return Shot(name, phone.performance, player.seed, filming)
 

@@ -35,6 +35,8 @@ class Part:
     seed: int
     faults: tuple[Drawn, ...] = ()
     length: float = 1.0
+    longer_s: float = 0.0
+    """What the backswing takes beyond the golfer's usual time."""
 
 
 def _ivo(much: float) -> tuple[Drawn, ...]:
@@ -50,15 +52,23 @@ def _ivo(much: float) -> tuple[Drawn, ...]:
     )
 
 
+_EXTENDS = (Drawn("early_extension", 0.85),)
 PARTS = {
     "ivo_first": Part("ivo", 1, _ivo(1.0)),
+    "ivo_first_2": Part("ivo", 8, _ivo(1.0)),
     "ivo_later": Part("ivo", 2, _ivo(0.12)),
+    "ivo_next": Part("ivo", 9, (*_ivo(0.12), Drawn("slide", 0.9))),
     "reference": Part("reference", 3),
     "nell_first": Part("nell", 4, (Drawn("sway", 0.85),)),
     "nell_later": Part("nell", 5, (Drawn("sway", 0.83),)),
-    "dara_first": Part("dara", 6, (Drawn("early_extension", 0.85),), 0.88),
-    "dara_later": Part("dara", 7, (Drawn("early_extension", 0.85),), 1.05),
+    "dara_first": Part("dara", 6, _EXTENDS, 0.88),
+    "dara_first_2": Part("dara", 10, _EXTENDS, 0.88),
+    "dara_first_3": Part("dara", 11, _EXTENDS, 0.88),
+    "dara_later": Part("dara", 7, _EXTENDS, 1.08, 0.25),
+    "dara_later_2": Part("dara", 12, _EXTENDS, 1.08, 0.25),
+    "dara_later_3": Part("dara", 13, _EXTENDS, 1.08, 0.25),
 }
+"""Performances; those that differ in their last number are swings of one day."""
 TEMPOS_S = {
     "ivo": (0.86, 0.285),
     "reference": (0.78, 0.26),
@@ -86,6 +96,7 @@ def _swing(part: Part) -> Swing:
     number = sorted(BUILDS).index(part.golfer)
     usual = draw_swing(np.random.default_rng([8400, number]), "skilled", 1.0)
     backswing, downswing = TEMPOS_S[part.golfer]
+    backswing += part.longer_s
     usual = replace(usual, backswing_s=backswing, downswing_s=downswing, lead_in_s=1.1, hold_s=1.0)
     usual = replace(usual, rows=shortened(usual.rows, part.length))
     return with_faults(_that_day(usual, part), part.faults)

@@ -34,6 +34,7 @@ class Recording:
     codec: str = "h264"
     """"h264" or "hevc"."""
     bit_rate: int = 8_000_000
+    sound_bit_rate: int = 96_000
     rotation_deg: int = 0
     """Clockwise turn that the file asks a player for; the pictures are stored turned back."""
     slow_factor: int = 1
@@ -57,7 +58,7 @@ def write_clip(
             container.metadata["com.android.capture.fps"] = f"{rate:.6f}"
         stamps = np.round((times_s - times_s[0]) * recording.slow_factor * TICKS).astype(int)
         stream = None
-        voice = _sound_stream(container, sound)
+        voice = _sound_stream(container, sound, recording.sound_bit_rate)
         for picture, stamp in zip(frames, stamps, strict=True):
             stored = np.rot90(picture, recording.rotation_deg // 90)
             stream = stream or _picture_stream(container, stored, times_s, recording)
@@ -93,12 +94,14 @@ def _picture_stream(
 
 
 def _sound_stream(
-    container: av.container.OutputContainer, sound: tuple[NDArray[np.float32], int] | None
+    container: av.container.OutputContainer,
+    sound: tuple[NDArray[np.float32], int] | None,
+    bit_rate: int,
 ) -> av.AudioStream | None:
     if sound is None:
         return None
     stream = container.add_stream("aac", rate=sound[1], layout="mono")
-    stream.bit_rate = 96_000
+    stream.bit_rate = bit_rate
     return stream
 
 

@@ -17,7 +17,9 @@ from causeline.quantities.uncertain import NORMAL_90
 
 DEMO = Path(__file__).parents[2] / "demo"
 SCENARIO = json.loads((DEMO / "scenario.json").read_text())
-CLIPS = [DEMO / entry["file"] for entry in SCENARIO["clips"]]
+FURTHER = ("_2.mp4", "_3.mp4")
+"""Ends of the further swings of a day: more of the same, and each costs seconds to read."""
+CLIPS = [DEMO / entry["file"] for entry in SCENARIO["clips"] if not entry["file"].endswith(FURTHER)]
 SMALL_ENOUGH = 8e6
 WIDEST_TURN_DEG = 10.0
 """A turn less sure than this is refused (docs/measures.md)."""

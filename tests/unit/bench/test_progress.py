@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from bench.progress import PLANS, SIZES, curves, picture, share_told
-from bench.progress_scenario import GOLFERS, Told, levels, verdicts
+from bench.progress_scenario import GOLFERS, Key, Told, keys_of, true_value, verdicts
 
 from causeline.model.clip import View
+from causeline.model.moments import MomentName
 from causeline.progress import change
 
 GOLFERS_DRAWN = 300
@@ -41,15 +43,26 @@ def test_the_picture_names_every_line() -> None:
 
 
 @pytest.mark.parametrize("golfer", GOLFERS, ids=lambda golfer: golfer.name)
-def test_the_scenarios_golfers_come_out_as_planted_where_enough_is_filmed(golfer: Told) -> None:
-    """Ten swings a day from both places, each phone where it stood; truth of the demo's clips."""
-    told = verdicts(golfer, tuple(View), 10, 60, same_spot=True)
-    assert told.get(golfer.planted, 0.0) >= 0.75
+def test_the_scenarios_golfers_come_out_as_planted_in_nine_of_ten_draws(golfer: Told) -> None:
+    """As filmed; what is true of the demo's clips, the noise of measuring drawn anew."""
+    told = verdicts(golfer, 80)
+    assert told.get(golfer.planted, 0.0) >= 0.9 - 2 * (0.9 * 0.1 / 80) ** 0.5
 
 
 def test_what_is_true_of_the_clips_is_what_was_planted() -> None:
-    ivo, nell, dara = (levels(golfer, tuple(View)) for golfer in GOLFERS)
-    assert ivo["aim"][1] - ivo["aim"][0] > 3.0
-    assert abs(nell["aim"][1] - nell["aim"][0]) < 0.5
-    assert abs(dara["aim"][1] - dara["aim"][0]) < 0.5
-    assert dara["lead_arm_top"][1] - dara["lead_arm_top"][0] > 15.0
+    ivo, nell, dara = GOLFERS
+    assert rose(ivo, ivo.aim) > 3.0
+    assert abs(rose(nell, nell.aim)) < 0.5
+    assert abs(rose(dara, dara.aim)) < 0.5
+    assert rose(dara, ("lead_arm_angle", MomentName.TOP), View.FACE_ON) > 15.0
+    assert rose(dara, ("backswing_time", None), View.FACE_ON) > 0.15
+
+
+def rose(golfer: Told, key: Key, view: View | None = None) -> float:
+    """How much larger it truly is after than before, mean over the swings that show it."""
+    view = view or keys_of(golfer)["aim"][0]
+    sides = [
+        [true_value(clip, key) for one in side if one.view is view for clip in one.clips]
+        for side in (golfer.before, golfer.after)
+    ]
+    return float(np.mean(sides[1]) - np.mean(sides[0]))
