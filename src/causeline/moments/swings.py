@@ -7,7 +7,7 @@ time are enough for a swing in real time, fewer may step over the impact.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -36,6 +36,10 @@ FALLS_IN_RISE = 2.5
 """A rise lasts about this many falls (common practice: three in whole durations)."""
 BEFORE, AFTER, AT_REST = 4.0, 3.0, 1.5
 """Rises before the hands leave, after impact, and after the finish that belong to a window."""
+DIP = 0.35
+"""Shoulder heights: as much of a turn as is none yet (`rough.TURNING`)."""
+SHOULDER_HIGH = 0.85
+"""Of the way from hips to shoulders: less is no backswing."""
 SURE, PARTLY_SURE, HANDS_UNSEEN = 0.97, 0.8, 0.9
 """Judgement, not data: a whole swing, a part of one, and the factor where the grip is hidden."""
 
@@ -48,7 +52,7 @@ def find_swinger(tracks: Sequence[LandmarkTrack]) -> int:
     usable = [k for k, track in enumerate(tracks) if np.isfinite(trunk_px(track))]
     if not usable:
         raise NoPersonFound(
-            f"got {len(tracks)} tracks of landmarks, none of which shows shoulders and hips",
+            "nobody is seen whose shoulders and hips can be told",
             "a golfer seen from head to foot was expected",
             "film again with the whole golfer in the picture",
         )
@@ -75,10 +79,27 @@ def _swings_like(track: LandmarkTrack) -> tuple[float, float]:
 
 
 def _shapes(track: LandmarkTrack) -> list[Rough]:
-    """Swings told by hands that are plainly seen, and beside them those that are seen at all."""
+    """Swings told by hands that are plainly seen, and beside them those that are seen at all.
+
+    Where none is found, they are looked for once more with single looks passed over that lie below
+    both their neighbours: hands behind the head are sometimes misplaced for one.
+    """
+    return _shapes_in(track, hands_height) or _shapes_in(track, _without_dips)
+
+
+def _without_dips(track: LandmarkTrack, least: float) -> Floats:
+    height = hands_height(track, least)
+    around = np.fmin(height[:-2], height[2:])
+    height[1:-1] = np.where(height[1:-1] < around - DIP, np.nan, height[1:-1])
+    return height
+
+
+def _shapes_in(
+    track: LandmarkTrack, heights: Callable[[LandmarkTrack, float], Floats]
+) -> list[Rough]:
     found: list[Rough] = []
     for least in (PLAIN, SEEN):
-        for shape in find_shapes(track.time_s, hands_height(track, least)):
+        for shape in find_shapes(track.time_s, heights(track, least)):
             apart = all(_ends(shape) < other.top or shape.top > _ends(other) for other in found)
             if apart and _is_golf(track, shape):
                 found.append(shape)
@@ -118,12 +139,19 @@ def _way_up(track: LandmarkTrack, shape: Rough) -> slice:
 
 
 def _what_was_seen(height: Floats) -> tuple[str, str, str]:
+    """What came instead of a swing, what was expected, what to do; `height` (n,) of the hands."""
     known = height[np.isfinite(height)]
-    if len(known) == 0 or known.max() < 0.85:
+    stand = "film one whole swing, standing still"
+    if len(known) == 0:
+        came = "the hands are nowhere plainly seen"
+    elif known.max() < SHOULDER_HIGH:
         came = "the hands never rise to the shoulders"
+    elif known[0] < DIP and known[-1] >= known.max() - DIP:
+        came = "the hands go up, and the clip ends before they have come down: half a swing"
+        stand = "film on until the golfer stands still at the finish"
     else:
         came = "the hands rise, but not up, down and up again as in a swing"
-    return came, "a full swing with both hands was expected", "film one whole swing, standing still"
+    return came, "a full swing with both hands was expected", stand
 
 
 @dataclass(frozen=True, slots=True)

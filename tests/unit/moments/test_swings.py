@@ -10,7 +10,7 @@ from causeline.errors import NoPersonFound, NoSwingFound
 from causeline.model.clip import Hand, View
 from causeline.model.moments import MomentName as M
 from causeline.model.tracks import LandmarkTrack
-from causeline.moments import find_swinger, find_swings
+from causeline.moments import find_swinger, find_swings, swings
 from causeline.moments.coarse import hands_height
 from tests.motions.puppet import PLAIN_SWING, Camera, Flaws, Puppet
 from tests.motions.scenes import (
@@ -83,6 +83,20 @@ def test_what_golfers_do_around_a_swing_is_no_swing() -> None:
 def test_without_a_swing_none_is_found_and_the_error_says_what_to_do(track: LandmarkTrack) -> None:
     with pytest.raises(NoSwingFound, match="Film one whole swing"):
         find_swings(track)
+
+
+@pytest.mark.parametrize(
+    ("heights", "said"),
+    [
+        ([np.nan, np.nan], "nowhere plainly seen"),
+        ([0.0, 0.1, 0.4, 0.1], "never rise to the shoulders"),
+        ([0.0, 0.3, 0.8, 1.2, 1.3], "half a swing"),
+        ([1.2, 0.9, 1.3, 0.4], "not up, down and up again"),
+    ],
+)
+def test_what_was_seen_instead_of_a_swing_is_said(heights: list[float], said: str) -> None:
+    came, _, _ = swings._what_was_seen(np.array(heights))
+    assert said in came
 
 
 def test_a_half_swing_to_the_waist_is_practice() -> None:
@@ -176,6 +190,18 @@ def test_single_wild_frames_neither_hide_a_swing_nor_make_one() -> None:
     xy = track.xy.copy()
     for frame in (95, 175, 180, 200):
         xy[frame, HANDS] = track.xy[30, HANDS]
+    (window,) = find_swings(replace(track, xy=xy))
+    assert window.whole
+    assert window.impact_s == pytest.approx(PLAIN_SWING[M.IMPACT], abs=ROUGH_S)
+
+
+@pytest.mark.parametrize("way", [0.25, 0.4])
+def test_one_look_that_misplaces_the_hands_behind_the_head_hides_no_swing(way: float) -> None:
+    """Fifteen looks a second leave a misplaced one without a neighbour to be held against."""
+    track = thinned(Puppet().landmarks(Flaws(noise_px=3.0)), 4)
+    xy = track.xy.copy()
+    look = int(np.searchsorted(track.time_s, PLAIN_SWING[M.TOP]))
+    xy[look, HANDS] += way * (track.xy[8, HANDS] - xy[look, HANDS])
     (window,) = find_swings(replace(track, xy=xy))
     assert window.whole
     assert window.impact_s == pytest.approx(PLAIN_SWING[M.IMPACT], abs=ROUGH_S)
