@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
 
-from causeline.errors import NoSwingFound
+from causeline.errors import NoPersonFound, NoSwingFound
+from causeline.measures.context import measure_context
+from causeline.measures.filming import measure_filming
 from causeline.measures.picture import measure_picture
 from causeline.model.clip import Called, Clip, Frame, Hand, ScaleFrom, View
 from causeline.model.filming import PictureFacts
@@ -23,7 +26,7 @@ from causeline.moments.timescale import find_time_scale
 from causeline.moments.view import find_hand, find_view
 from causeline.quantities.uncertain import Uncertain
 from causeline.reading.club import run_club
-from causeline.reading.doors import Doors, Found, Settings
+from causeline.reading.doors import Doors, FirstLook, Found, Glimpse, Settings
 from causeline.reading.follow import DensePass, Footage, Report, run_coarse, run_dense
 from causeline.reading.judging import Tracks
 from causeline.reading.kept import KeptFrames
@@ -50,29 +53,40 @@ def run_seeing(
     settings: Settings | None = None,
     report: Report | None = None,
     found: Found | None = None,
+    glimpse: Glimpse | None = None,
 ) -> Seen:
-    """Look at every swing of a clip. `found` hears of the swings before they are looked at closely.
+    """Look at every swing of a clip.
+
+    Before they are looked at closely `found` hears where they are, `glimpse` how they are filmed.
 
     Raises ClipError where the file cannot be read, NoPersonFound or NoSwingFound where it shows
     nothing to read, SettingError where a setting does not fit the clip.
     """
-    return run_look(path, doors, settings or Settings(), report or _quiet, found).seen
+    job = _Job(path, doors, settings or Settings(), report or _quiet)
+    return _look(job, found, glimpse).seen
 
 
 def run_look(
     path: Path, doors: Doors, settings: Settings, report: Report, found: Found | None
 ) -> Look:
     """As `run_seeing`, and keeps the tracks and the pictures that it came by."""
-    job = _Job(path, doors, settings, report)
+    return _look(_Job(path, doors, settings, report), found, None)
+
+
+def _look(job: _Job, found: Found | None, glimpse: Glimpse | None) -> Look:
     clip, golfer = job.look_over()
-    windows = find_swings(golfer)
+    with _owning_up(clip):
+        windows = find_swings(golfer)
     if found is not None:
         found(clip, windows)
-    view, hand = job.call(golfer, max(windows, key=lambda window: window.confidence))
+    surest = max(windows, key=lambda window: window.confidence)
+    view, hand = job.call(golfer, surest)
+    if glimpse is not None:
+        glimpse(job.first_look(clip, golfer, surest, (view, hand)))
     looked = _told([job.look(clip, golfer, window, (view, hand)) for window in windows])
     tracks, stills = (tuple(parts) for parts in zip(*looked, strict=True))
     swings = tuple(each.swing for each in tracks)
-    versions, rate = dict(doors.versions), settings.capture_hz
+    versions, rate = dict(job.doors.versions), job.settings.capture_hz
     return Look(Seen(clip, golfer, view, hand, swings, versions, rate), tracks, stills)
 
 
@@ -112,8 +126,10 @@ class _Job:
             self.doors.load_ahead()
         marks = self.doors.watch_repeats(clip)
         tracks = run_coarse(self._footage(clip), self.doors.scout, self.report, marks)
-        golfer = kept_track(tracks[find_swinger(tracks)])
-        clip = _in_real_time(self._timed(marks.marked(clip)), golfer)
+        clip = self._timed(marks.marked(clip))
+        with _owning_up(clip):
+            golfer = kept_track(tracks[find_swinger(tracks)])
+            clip = _in_real_time(clip, golfer)
         return clip, replace(golfer, time_s=clip.clock.seconds[golfer.frames])
 
     def _footage(self, clip: Clip) -> Footage:
@@ -129,6 +145,19 @@ class _Job:
         view = Called(given_view, 1.0) if given_view else find_view(golfer, window)
         hand = Called(given_hand, 1.0) if given_hand else find_hand(golfer, window, View(view.name))
         return view, hand
+
+    def first_look(
+        self, clip: Clip, golfer: LandmarkTrack, window: SwingWindow, called: tuple[Called, Called]
+    ) -> FirstLook:
+        """How the clip is filmed, as far as the coarse look and three pictures tell."""
+        view, hand = View(called[0].name), Hand(called[1].name)
+        swing = SeenSwing(window, _within(golfer, window))
+        tracks = Tracks(clip, swing, view, hand)
+        stills = run_stills(self.path, self.doors, clip, tracks.moments)
+        stature_m = self.settings.stature_m
+        context = measure_context(clip, view, tracks.body, tracks.moments, stature_m)
+        light = tuple(_light(tracks, stills))
+        return FirstLook(called[0], measure_filming(clip, [context], called[0], light))
 
     def look(
         self, clip: Clip, golfer: LandmarkTrack, window: SwingWindow, called: tuple[Called, Called]
@@ -162,6 +191,14 @@ class _Job:
         return True, find_strike(sound, impact.time_s, impact.sd_s)
 
 
+def _within(track: LandmarkTrack, window: SwingWindow) -> LandmarkTrack:
+    """The frames of the window that were looked at."""
+    inside = (track.frames >= window.first_frame) & (track.frames <= window.last_frame)
+    return LandmarkTrack(
+        track.frames[inside], track.time_s[inside], track.xy[inside], track.confidence[inside]
+    )
+
+
 def _kept(dense: DensePass, net: ClubNet) -> KeptFrames:
     """Frames for the club: the square around the hands is about as large as the golfer's."""
     side = dense.regions[0].size
@@ -179,6 +216,19 @@ def _with(tracks: Tracks, swing: SeenSwing) -> Tracks:
     worked_out = vars(tracks)
     vars(known).update({name: worked_out[name] for name in lasting if name in worked_out})
     return known
+
+
+@contextmanager
+def _owning_up(clip: Clip) -> Iterator[None]:
+    """Who or what is not found may have been in the frames that were lost: say so."""
+    try:
+        yield
+    except (NoPersonFound, NoSwingFound) as error:
+        if not clip.damaged:
+            raise
+        lost = f"{clip.damaged} of {len(clip.clock)} frames could not be decoded, and in the rest "
+        again = "send the file once more as the camera wrote it: this copy is damaged or cut off"
+        raise type(error)(lost + error.came, error.expected, again) from error
 
 
 def _in_real_time(clip: Clip, golfer: LandmarkTrack) -> Clip:

@@ -11,9 +11,11 @@ import av.error as av_error
 from causeline.errors import ClipError, ClipNotFound, ClipTooLarge, ClipUnreadable, NotAVideo
 
 WANTED = "a video file is expected: MP4, MOV, WebM or MKV with H.264, HEVC, VP9 or AV1"
+LOOK = "check the path, and that you may read the file"
 RESEND = "send the file once more as the camera wrote it, or export it as an MP4"
 
 _Kinds = tuple[type[Exception], ...]
+_OF_THE_PATH = (FileNotFoundError, PermissionError, IsADirectoryError, NotADirectoryError)
 
 TRANSLATED: tuple[tuple[_Kinds, type[ClipError], str], ...] = (
     ((FileNotFoundError,), ClipNotFound, "is not there"),
@@ -63,7 +65,8 @@ def decode_fault(error: Exception, name: str) -> ClipError:
         return NotAVideo(f"{name} is broken, or is not a video", WANTED, RESEND)
     for kinds, translated, what in TRANSLATED:
         if isinstance(error, kinds):
-            return translated(f"{name} {what} ({_detail(error)})", WANTED, RESEND)
+            remedy = LOOK if isinstance(error, _OF_THE_PATH) else RESEND
+            return translated(f"{name} {what} ({_detail(error)})", WANTED, remedy)
     return NotAVideo(f"{name} upsets the video library ({_detail(error)})", WANTED, RESEND)
 
 
