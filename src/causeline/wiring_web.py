@@ -6,6 +6,7 @@ import logging
 import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
+from functools import partial
 from pathlib import Path
 
 from fastapi import FastAPI
@@ -23,6 +24,7 @@ from causeline.sources.motion_prior import decode_prior
 from causeline.store.library import Library
 from causeline.store.library_readings import ReadingBook
 from causeline.web.app import serve_app
+from causeline.web.both import serve_together
 from causeline.web.desk import Desk, OnFile
 from causeline.web.gate import Policy
 from causeline.web.guard import LOOPBACK
@@ -35,7 +37,7 @@ from causeline.web.talk_doors import TalkDoors
 from causeline.wiring import Filmed, TakeAway, lesson_files, measure_texts
 from causeline.wiring_phone import NetworkPhone
 from causeline.wiring_progress import OpenProgress
-from causeline.wiring_work import ask_reading, judge_waiting, read_waiting
+from causeline.wiring_work import ask_reading, judge_waiting, read_waiting, solve_both
 
 LOOK_S = 5.0
 """How often readings are looked for that somebody else asked for."""
@@ -53,6 +55,7 @@ def open_desk(library: Library, readings: Reader | None = None) -> Desk:
         probe=_probe,
         footage=_footage,
         lesson_files=_lesson_files,
+        solve_both=partial(solve_both, library),
         phone=NetworkPhone(),
         texts={one.name: one for one in measure_texts()},
         proxies=ProxyDoors(FencedClips, encode_proxy, PLACES_HZ),
@@ -75,6 +78,7 @@ def open_workbench(
     def ready(entry: ReadingEntry) -> None:
         serve_stills(desk, entry)
         serve_proxies(desk, entry)
+        serve_together(desk, entry)
 
     reader.ready = ready
 

@@ -6,7 +6,7 @@ import multiprocessing
 import os
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import Executor, ProcessPoolExecutor
 from contextlib import contextmanager
 from dataclasses import replace
@@ -17,6 +17,7 @@ from causeline.errors import NotAgreed, SettingError
 from causeline.model.library import ReadingEntry, State
 from causeline.model.seen import Seen
 from causeline.reading.doors import Doors, Settings
+from causeline.reading.pair import run_both
 from causeline.reading.work import (
     Crew,
     Watch,
@@ -27,9 +28,11 @@ from causeline.reading.work import (
     run_waiting,
 )
 from causeline.sources.fence import FencedClips
+from causeline.sources.motion_prior import decode_prior
 from causeline.store.library import Address, Library, load_at
 from causeline.store.library_consent import load_readable
-from causeline.store.library_readings import ReadingBook
+from causeline.store.library_readings import ReadingBook, load_seen_kept
+from causeline.store.reading_file import save_as_bytes
 from causeline.wiring import open_doors
 
 READINGS_OF_A_PROCESS = 200
@@ -109,6 +112,31 @@ def read_row_there(address: Address, name: str) -> State | None:
 
     there: Any = get_worker()
     return read_row(address, int(there.state.nthreads), name)
+
+
+def solve_both(
+    library: Library,
+    seen_keys: tuple[str, str],
+    settings: tuple[Settings, Settings],
+    pairs: Mapping[int, int],
+) -> tuple[bytes, bytes]:
+    """Reading files of two clips, the body of each pair of swings solved as one.
+
+    In a process of its own: it takes seconds, in which pages are served. Raises as `run_both`.
+    """
+    with start_worker() as hand:
+        return hand.submit(_both, library.address, seen_keys, settings, dict(pairs)).result()
+
+
+def _both(
+    address: Address,
+    seen_keys: tuple[str, str],
+    settings: tuple[Settings, Settings],
+    pairs: Mapping[int, int],
+) -> tuple[bytes, bytes]:
+    one, other = (load_seen_kept(_library(address), key) for key in seen_keys)
+    mine, theirs = run_both(one, other, decode_prior(), settings, pairs)
+    return save_as_bytes(mine), save_as_bytes(theirs)
 
 
 def start_worker() -> Executor:

@@ -217,6 +217,22 @@ def test_a_clip_deleted_while_it_is_read_leaves_nothing(library: Library) -> Non
     assert book.working() == ()
 
 
+def test_how_a_clip_is_filmed_is_told_before_it_is_read(library: Library) -> None:
+    entry = asked(library)
+    told = []
+
+    class Watched(ReadingBook):
+        def keep_seen(self, entry: ReadingEntry, stage: str, seen: Seen) -> str | None:
+            told.append(self.get(entry.id).first_look)
+            return super().keep_seen(entry, stage, seen)
+
+    assert run_claimed(Watched(library), entry.id, puppet_doors) is State.READY
+    (look,) = told
+    assert look is not None
+    assert look["view"] == "face-on"
+    assert all(isinstance(one, str) for one in look["advice"])
+
+
 def test_the_clock_set_back_stops_no_work(database_url: str, tmp_path: Path) -> None:
     hours = iter(range(10_000))
     real = load_library(database_url, tmp_path / "files")

@@ -1,4 +1,6 @@
 /** The sheet by keyboard: one cell takes the focus, arrow keys move it, Enter opens the bench. */
+import type { SchemaJobTold as JobTold } from "../contract";
+import { listen } from "../page/live";
 import { moved, type Way } from "../scene/grid";
 
 const WAYS: Readonly<Record<string, Way>> = {
@@ -37,5 +39,19 @@ if (table !== null) {
     const target = grid[next.row]?.[next.column];
     target?.focus();
     target?.scrollIntoView({ block: "nearest", inline: "nearest" });
+  });
+}
+
+// One body from both sides: shown when it is there and the coach asks for it, not under their hands.
+const line = document.querySelector<HTMLElement>("#pair [data-job]");
+if (line !== null) {
+  listen<JobTold>(`/jobs/${line.dataset["job"]}/events`, (job) => {
+    if (job.state === "waiting" || job.state === "working") return false;
+    const again = document.createElement("a");
+    again.href = location.pathname + location.search;
+    again.textContent = "Show it";
+    const told = job.state === "ready" ? "One body from both sides is worked out. " : `${job.error} `;
+    line.replaceChildren(told, ...(job.state === "ready" ? [again] : []));
+    return true;
   });
 }

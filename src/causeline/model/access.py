@@ -105,6 +105,8 @@ class Make(StrEnum):
     PRINT = "print"
     MEASURES = "measures"
     """Of a reading, without its tracks."""
+    READING = "reading"
+    """Of a clip, its body solved together with another clip's."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,6 +59,8 @@ class Touch(StrEnum):
     MOMENT = "moment"
     CALL = "call"
     """The view or the hand."""
+    PAIR = "pair"
+    """Which swing from the other side is the same one, or that none is."""
 
 
 class Kind(StrEnum):
@@ -157,6 +159,8 @@ class ReadingEntry:
     """Who works on it: host, boot, process, its start, and a token of its own."""
     beat: int = 0
     """Grows while somebody works on it; no clock is trusted for that."""
+    first_look: Content | None = None
+    """How the clip is filmed, as far as a first look tells; None before that."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Protocol
 
-from causeline.model.clip import Clip, Hand, View
+from causeline.model.clip import Called, Clip, Hand, View
+from causeline.model.filming import Advice
 from causeline.model.findings import ClubSort, Ruling
 from causeline.model.moments import SwingWindow
 from causeline.model.motion import Correction, MotionPrior
@@ -16,6 +17,19 @@ from causeline.quantities.uncertain import Uncertain
 
 Found = Callable[[Clip, tuple[SwingWindow, ...]], None]
 """Called once, when it is known where in the clip the swings are."""
+
+
+@dataclass(frozen=True, slots=True)
+class FirstLook:
+    """What is known of a clip once it was looked over, long before its reading is done."""
+
+    view: Called
+    advice: tuple[Advice, ...]
+    """On filming, the worst first, from the coarse look: the reading's own may differ."""
+
+
+Glimpse = Callable[[FirstLook], None]
+"""Called once, before the swings are looked at closely."""
 
 
 class RepeatMarks(FrameWatch, Protocol):

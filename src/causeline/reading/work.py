@@ -30,7 +30,7 @@ from causeline.model.reading import Reading
 from causeline.model.seen import Seen
 from causeline.model.touched import ClubMark, MomentMark
 from causeline.quantities.uncertain import Uncertain
-from causeline.reading.doors import Doors, Settings
+from causeline.reading.doors import Doors, FirstLook, Settings
 from causeline.reading.judging import run_judging
 from causeline.reading.seeing import run_seeing
 
@@ -65,6 +65,9 @@ class Book(Protocol):
 
     def beat(self, entry: ReadingEntry, stage: str, done: int, total: int) -> bool:
         """Say that the work goes on; False where it is no longer this one's."""
+
+    def tell(self, entry: ReadingEntry, first_look: Content) -> None:
+        """Show how the clip is filmed, while the work goes on."""
 
     def is_dead(self, entry: ReadingEntry) -> bool:
         """Whether the process that works on it is surely gone."""
@@ -296,13 +299,23 @@ def _seen(
     if kept is not None:
         return kept
     with book.clip(entry.sha256) as path:
-        seen = run_seeing(path, doors, settings, pulse.report)
+        seen = run_seeing(
+            path,
+            doors,
+            settings,
+            pulse.report,
+            glimpse=lambda look: book.tell(entry, _glimpsed(look)),
+        )
     # The file's name in the vault is its checksum; what people call it stands in the library.
     seen = replace(seen, clip=replace(seen.clip, name="clip"))
     key = book.keep_seen(entry, stage, seen)
     if key is None:
         raise _NotMine
     return seen, key
+
+
+def _glimpsed(look: FirstLook) -> dict[str, Any]:
+    return {"view": look.view.name, "advice": [one.advice for one in look.advice]}
 
 
 def _stage(entry: ReadingEntry) -> str:

@@ -18,6 +18,7 @@ from causeline.model.library import (
     ReadingEntry,
     Reference,
     SwingEntry,
+    Touch,
     new_id,
 )
 from causeline.store.library import Library
@@ -172,6 +173,19 @@ def load_judgements(library: Library, clip: str) -> tuple[Judgement, ...]:
     query = (
         select(JUDGEMENTS)
         .where(JUDGEMENTS.c.clip == clip, JUDGEMENTS.c.withdrawn_at.is_(None))
+        .order_by(JUDGEMENTS.c.made_at, JUDGEMENTS.c.id)
+    )
+    with library.database.reading() as connection:
+        return many(connection, Judgement, query)
+
+
+def load_pairings(library: Library, golfer: str) -> tuple[Judgement, ...]:
+    """What people said of which of a golfer's swings go together and still holds, in order."""
+    query = (
+        select(JUDGEMENTS)
+        .join(CLIPS, CLIPS.c.id == JUDGEMENTS.c.clip)
+        .where(CLIPS.c.golfer == golfer)
+        .where(JUDGEMENTS.c.touch == Touch.PAIR, JUDGEMENTS.c.withdrawn_at.is_(None))
         .order_by(JUDGEMENTS.c.made_at, JUDGEMENTS.c.id)
     )
     with library.database.reading() as connection:

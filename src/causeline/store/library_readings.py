@@ -111,6 +111,12 @@ class ReadingBook:
             change = update(READINGS).where(*_mine(entry)).values(values)
             return connection.execute(change).rowcount > 0
 
+    def tell(self, entry: ReadingEntry, first_look: Content) -> None:
+        """Show how the clip is filmed, while the work goes on."""
+        with self._database.writing() as connection:
+            change = update(READINGS).where(*_mine(entry)).values(first_look=dict(first_look))
+            connection.execute(change)
+
     def is_dead(self, entry: ReadingEntry) -> bool:
         """Whether the process that works on it is surely gone."""
         return is_dead(entry.claim)

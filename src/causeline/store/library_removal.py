@@ -4,8 +4,20 @@ from __future__ import annotations
 
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Select, delete, exists, insert, or_, select
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    Select,
+    Text,
+    cast,
+    delete,
+    exists,
+    insert,
+    or_,
+    select,
+)
 
+from causeline.model.access import Make
 from causeline.model.library import AuditLine
 from causeline.store.attached import attached_files
 from causeline.store.library import Library
@@ -77,7 +89,8 @@ def _let_go_clips(library: Library, connection: Connection, hashes: list[str]) -
         ):
             files += connection.execute(select(column).where(which)).scalars()
         library.let_go(connection, files)
-        save_unmade(library, connection, MADE.c.sha256 == sha256)
+        from_both = (MADE.c.kind == Make.READING) & cast(MADE.c.content, Text).contains(sha256)
+        save_unmade(library, connection, (MADE.c.sha256 == sha256) | from_both)
         save_unshown(library, connection, "", [sha256])
         connection.execute(delete(READINGS).where(mine))
         connection.execute(delete(STAGES).where(stage))

@@ -222,6 +222,7 @@ READINGS = Table(
     _number("tries"),
     _text("claim"),
     Column("beat", BigInteger, nullable=False),
+    Column("first_look", PLAIN_OR_NONE, nullable=True),
     Index(None, "state", "asked_at"),
     Index(None, "sha256", "asked_at"),
 )

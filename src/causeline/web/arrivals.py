@@ -5,15 +5,17 @@ from __future__ import annotations
 import errno
 from collections.abc import AsyncIterator, Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from tempfile import NamedTemporaryFile, gettempdir
 from typing import IO
 
 from causeline.errors import CauselineError, OutputError
+from causeline.model.clip import Clip
 from causeline.model.library import ClipCard, ClipEntry, Coach, GolferEntry, State
 from causeline.reading.first import run_first_advice
 from causeline.render.chain import render_fault_title
+from causeline.render.words import VIEW_WORDS
 from causeline.store.library_clips import (
     ClipNotes,
     load_recent_cards,
@@ -48,16 +50,25 @@ def take_in(desk: Desk, golfer: GolferEntry, path: Path, notes: ClipNotes) -> Ca
     key = desk.library.vault.key_of(path)
     known = load_same_clip(desk.library, golfer.id, key)
     if known is None:
-        _look(desk, path, notes.name)
+        notes = _dated(desk, golfer, notes, _look(desk, path, notes.name))
     clip = save_clip(desk.library, golfer.id, path, notes)
     desk.readings.ask(clip.sha256, clip_settings(golfer.golfer, clip))
     return Came(clip, known is not None)
 
 
-def _look(desk: Desk, path: Path, name: str) -> None:
-    """Raises ClipError under the file's own name: where it lies here is nobody's business."""
+def _dated(desk: Desk, golfer: GolferEntry, notes: ClipNotes, film: Clip) -> ClipNotes:
+    """With the day that the film itself tells, where nobody said one."""
+    own = film.recorded_on(golfer.golfer.time_zone, desk.library.now())
+    return replace(notes, filmed_on=notes.filmed_on or own)
+
+
+def _look(desk: Desk, path: Path, name: str) -> Clip:
+    """What the film is.
+
+    Raises ClipError under the file's own name: where it lies here is nobody's business.
+    """
     try:
-        desk.probe(path)
+        return desk.probe(path)
     except CauselineError as error:
         for own in (str(path), path.name):
             error.came = error.came.replace(own, name)
@@ -123,15 +134,24 @@ def clip_told(desk: Desk, card: ClipCard, golfer: GolferEntry) -> ClipTold:
             for one in card.swings
             if not one.rehearsal or len(card.swings) == 1
         ),
-        advice=_advice(desk, card.entry) if state in (State.WAITING, State.WORKING) else (),
+        advice=_advice(desk, card) if state in (State.WAITING, State.WORKING) else (),
     )
 
 
 _advised: dict[str, tuple[str, ...]] = {}
 
 
-def _advice(desk: Desk, clip: ClipEntry) -> tuple[str, ...]:
-    """What the file alone says of how it was filmed; looked at once while the program runs."""
+def _advice(desk: Desk, card: ClipCard) -> tuple[str, ...]:
+    """How it was filmed: as a first look tells, before that as the file alone does."""
+    look = card.reading.first_look if card.reading else None
+    if look is None:
+        return _of_file(desk, card.entry)
+    views = (words for view, words in VIEW_WORDS.items() if view == look["view"])
+    return (f"Seen {next(views, look['view'])}.", *look["advice"])
+
+
+def _of_file(desk: Desk, clip: ClipEntry) -> tuple[str, ...]:
+    """Looked at once while the program runs."""
     if clip.sha256 not in _advised:
         with desk.library.vault.on_disk(clip.sha256) as path:
             told = run_first_advice(desk.probe(path))

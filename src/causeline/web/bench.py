@@ -29,6 +29,7 @@ from causeline.web.bench_facts import (
     swing_title,
 )
 from causeline.web.bench_touch import check_order, judgement_of, touches
+from causeline.web.both import best_of
 from causeline.web.contract.bench import (
     MARKS_FORMAT,
     BenchPage,
@@ -76,7 +77,7 @@ def bench_page(
 @router.get("/bench/{swing}/facts")
 def bench_facts(desk: OfDesk, coach: Who, swing: str) -> BenchTold:
     """Everything about a swing that the bench shows; the frames are begun where they are not."""
-    one = swing_seen(desk, coach, swing)
+    one = best_of(desk, coach, swing_seen(desk, coach, swing))
     clip = one.shown.reading.clip
     return BenchTold(
         swing=swing,
@@ -216,7 +217,7 @@ def _drawing(desk: Desk, one: ShelfSwing) -> Attachment | None:
 @router.get("/bench/{swing}/reading")
 def bench_reading(desk: OfDesk, coach: Who, swing: str) -> ReadingTold:
     """What the reading says that is ready; whether a newer one, as after an update, is awaited."""
-    one = swing_seen(desk, coach, swing)
+    one = best_of(desk, coach, swing_seen(desk, coach, swing))
     newest = load_reading_of(desk.library, one.clip.sha256)
     awaited = newest is not None and newest.state in (State.WAITING, State.WORKING)
     told = reading_told(one, touches(desk, one))

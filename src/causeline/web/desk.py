@@ -69,6 +69,11 @@ class LessonFiles(Protocol):
         """Page, print, calendar and lesson file by name, and the film where it is asked for."""
 
 
+SolveBoth = Callable[
+    [tuple[str, str], tuple[Settings, Settings], Mapping[int, int]], tuple[bytes, bytes]
+]
+"""From what was seen of two clips (keys in the vault), how each is read, and which swing of the
+first goes with which of the second: both reading files, the body of each pair solved as one."""
 Footage = Callable[[Path, Clip, Sequence[int], int | None], Iterator[Frame]]
 """The wanted frames of a clip's file in order, no longer than so many pixels."""
 
@@ -87,6 +92,7 @@ class Desk:
     """Reads a file's stamps behind the fence; raises ClipError where it is no clip."""
     footage: Footage
     lesson_files: LessonFiles
+    solve_both: SolveBoth
     phone: PhoneDoor
     """Lets a phone on the same network send clips; closed until the coach opens it."""
     texts: Texts

@@ -70,6 +70,13 @@ class Jobs:
         (self._films if film else self._soon).submit(self._run, job.id, work)
         return job
 
+    def once(self, what: str, work: Work, key: str) -> Job:
+        """As `start`, but what was refused under that key is given back as it ended."""
+        known = self._jobs.get(self._by_key.get(key, ""))
+        if known is not None and known.state is State.REFUSED:
+            return known
+        return self.start(what, work, key)
+
     def get(self, name: str) -> Job:
         """How far that piece is. Raises StoreError where it is not known (any more)."""
         job = self._jobs.get(name)

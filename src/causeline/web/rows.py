@@ -38,21 +38,6 @@ def offers_for(desk: Desk, coach: Coach, swing: ShelfSwing) -> tuple[Offer, ...]
     return (*_own(desk, swing), *_references(desk, coach, swing))[:MOST_OFFERED]
 
 
-def partner_of(desk: Desk, coach: Coach, swing: ShelfSwing) -> ShelfSwing | None:
-    """The same swing from the other place: the golfer's clip of that day in the other view."""
-    zone = swing.golfer.golfer.time_zone
-    day = clip_day(swing.clip, zone)
-    for card in load_clip_cards(desk.library, swing.golfer.id, limit=200):
-        if card.entry.id == swing.clip.id or clip_day(card.entry, zone) != day:
-            continue
-        others = [one for one in card.swings if one.view is not swing.view]
-        numbers = [one.number for one in others if not one.rehearsal]
-        if numbers:
-            own = swing.shown.number if swing.shown.number in numbers else numbers[0]
-            return open_row(desk, coach, swing_name(card.entry.id, own))
-    return None
-
-
 def chosen_rows(
     desk: Desk,
     coach: Coach,

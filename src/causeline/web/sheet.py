@@ -22,12 +22,14 @@ from causeline.store.library_clips import (
 from causeline.store.library_consent import load_allowed
 from causeline.store.library_lessons import load_lessons
 from causeline.web.asking import clip_settings
+from causeline.web.both import Together, best_of, joined
 from causeline.web.cards import chain_part
 from causeline.web.cells import Plan, row_of, sheet_row, wholes_of
-from causeline.web.contract.sheet import ChoiceRow, SheetPage
+from causeline.web.contract.sheet import ChoiceRow, PairPart, SheetPage
 from causeline.web.desk import Desk, OfDesk, Who
 from causeline.web.intake import jpeg
-from causeline.web.rows import Offer, chosen_rows, offers_for, partner_of
+from causeline.web.pairs import Pairing, pair, pairing_of, partner_of, unpair
+from causeline.web.rows import Offer, chosen_rows, offers_for, open_row
 from causeline.web.shelf import ShelfSwing, findings_of, swing_seen
 from causeline.web.show import show
 from causeline.web.stills import read_still
@@ -110,10 +112,18 @@ def unrule(desk: OfDesk, coach: Who, name: str, judgement: Annotated[str, Form()
     return RedirectResponse(f"/sheet/{name}#chain", 303)
 
 
-def views_of(desk: Desk, coach: Coach, swing: ShelfSwing) -> tuple[ShelfSwing, ...]:
-    """The swing, and the same one from the other place where it was filmed."""
-    partner = partner_of(desk, coach, swing)
-    return (swing,) if partner is None else (swing, partner)
+@router.post("/sheet/{name}/pair")
+def say_pair(desk: OfDesk, coach: Who, name: str, other: Annotated[str, Form()] = "") -> Response:
+    """Say which swing is the same one from the other side; empty: none is."""
+    pair(desk, coach, swing_seen(desk, coach, name), other)
+    return RedirectResponse(f"/sheet/{name}#pair", 303)
+
+
+@router.post("/sheet/{name}/unpair")
+def say_no_pair(desk: OfDesk, coach: Who, name: str) -> Response:
+    """Leave it to the clips again."""
+    unpair(desk, swing_seen(desk, coach, name))
+    return RedirectResponse(f"/sheet/{name}#pair", 303)
 
 
 def _judge_anew(desk: Desk, swing: ShelfSwing) -> None:
@@ -128,10 +138,12 @@ def _judge_anew(desk: Desk, swing: ShelfSwing) -> None:
 
 
 def _page(desk: Desk, coach: Coach, swing: ShelfSwing, asked: list[str] | None) -> SheetPage:
-    views = views_of(desk, coach, swing)
+    told = pairing_of(desk, coach, swing)
+    both = joined(desk, swing, open_row(desk, coach, told.name) if told.name else None)
+    views, swing = both.views, both.views[0]
     found = findings_of(desk, *views)
     offers = offers_for(desk, coach, swing)
-    beside = chosen_rows(desk, coach, swing, asked, offers)
+    beside = [best_of(desk, coach, one) for one in chosen_rows(desk, coach, swing, asked, offers)]
     zone = swing.golfer.golfer.time_zone
     rows = [row_of(swing, "This swing", short_day(clip_day(swing.clip, zone)), None)]
     rows += [row_of(one, *_named(one, offers), swing) for one in beside]
@@ -147,6 +159,7 @@ def _page(desk: Desk, coach: Coach, swing: ShelfSwing, asked: list[str] | None) 
         said=swing.clip.said or next((one.clip.said for one in views if one.clip.said), ""),
         other_at=f"/sheet/{views[1].name}" if len(views) > 1 else "",
         other_words=f"See it {VIEW_WORDS[views[1].view]}" if len(views) > 1 else "",
+        pair=_pair(told, both),
         chain=chain_part(desk, views, found, desk.texts),
         moments=tuple(MOMENT_TITLES[name] for name in MomentName),
         rows=tuple(sheet_row(row, plan, shown, at) for row, at in zip(rows, ats, strict=True)),
@@ -160,6 +173,31 @@ def _page(desk: Desk, coach: Coach, swing: ShelfSwing, asked: list[str] | None) 
             for one in load_references(desk.library, coach.id)
         ),
         rehearsal=swing.shown.swing.rehearsal,
+    )
+
+
+def _pair(told: Pairing, both: Together) -> PairPart:
+    """What goes with the swing, in words."""
+    if told.unsure:
+        words = "Which swing from the other side is the same one?"
+    elif not told.name:
+        words = "Judged by itself." if told.said else ""
+    elif both.second is not None:
+        one = "" if both.second.one_swing else "; they are two swings, so its ± is wider"
+        words = f"One body from both sides{one}."
+    elif both.why:
+        words = f"Each side judged by itself: {both.why}"
+    else:
+        words = "Each side judged by itself; one body from both is being worked out."
+    choices = tuple(ChoiceRow(one.name, one.words, "", one.name == told.name)
+                    for one in told.choices)  # fmt: skip
+    return PairPart(
+        words=words,
+        job=both.job,
+        ask=told.unsure,
+        said=told.said.by if told.said else "",
+        alone=not told.name,
+        choices=choices,
     )
 
 

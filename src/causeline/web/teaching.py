@@ -19,9 +19,10 @@ from causeline.store.lesson_file import load_lesson_dict, save_lesson_dict
 from causeline.store.library_clips import load_same_clip
 from causeline.store.library_consent import load_allowed
 from causeline.store.library_lessons import save_lesson
+from causeline.web.both import joined, together
 from causeline.web.cards import first_ruled, rulings_kept
 from causeline.web.desk import Desk
-from causeline.web.rows import offers_for, open_row, partner_of
+from causeline.web.rows import offers_for, open_row
 from causeline.web.shelf import ShelfSwing, rulings_of, swing_name
 
 FIRST_AT = time(18, 0)
@@ -42,8 +43,7 @@ def taught_of(desk: Desk, coach: Coach, swing: ShelfSwing, beside: Sequence[str]
     Of the rows named by `beside` those of other golfers who agreed to be shown are references; each
     view that lacks one takes the nearest of the coach's own.
     """
-    partner = partner_of(desk, coach, swing)
-    views = (swing,) if partner is None else (swing, partner)
+    views = together(desk, coach, swing).views
     named = [one for one in (open_row(desk, coach, name) for name in beside) if one is not None]
     others = [one for one in named if one.golfer.id != swing.golfer.id]
     references = [one for one in others if may_be_shown(desk, one, Purpose.REFERENCE)]
@@ -75,6 +75,8 @@ def taught_again(desk: Desk, coach: Coach, golfer: GolferEntry, lesson: Lesson) 
             "at least one was expected",
             "its words can still be edited and sent",
         )
+    if len(views) == 2:
+        views = list(joined(desk, *views).views)
     references = taught_of(desk, coach, views[0]).references
     known = {ref.sha256 for ref in lesson.references}
     return Taught(tuple(views), tuple(one for one in references if one.clip.sha256 in known))

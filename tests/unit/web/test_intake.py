@@ -10,6 +10,7 @@ import pytest
 from fastapi.testclient import TestClient
 
 from causeline.store.library_clips import load_clips
+from causeline.store.library_readings import ReadingBook
 from causeline.web.desk import Desk
 from tests.workbench import ROOT, coach_of, golfer_of
 
@@ -48,6 +49,18 @@ def test_a_file_sent_by_itself_is_told_with_how_far_it_is(
     assert web.post("/in/clips", params=asked, content=CLIP, headers=JSON).json()["same"]
     assert web.get("/in/arrivals", headers=JSON).json()["clips"][0]["name"] == "d.mp4"
     assert web.get(told["clip"]["picture"]).headers["content-type"] == "image/jpeg"
+
+
+def test_how_it_is_filmed_is_told_while_it_is_read(web: TestClient, scenario_desk: Desk) -> None:
+    asked = {"name": "d.mp4", "new_golfer": "Wren Abbot"}
+    web.post("/in/clips", params=asked, content=CLIP, headers=JSON)
+    book = ReadingBook(scenario_desk.library)
+    (waiting,) = book.waiting(9)
+    entry = book.claim(waiting)
+    assert entry is not None
+    book.tell(entry, {"view": "down-the-line", "advice": ["The picture is too dark."]})
+    (clip,) = web.get("/in/arrivals", headers=JSON).json()["clips"][:1]
+    assert clip["advice"] == ["Seen down the line.", "The picture is too dark."]
 
 
 def test_a_wrong_file_is_told_under_its_own_name(web: TestClient, scenario_desk: Desk) -> None:

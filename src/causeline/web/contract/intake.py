@@ -37,7 +37,7 @@ class ClipTold(BaseModel):
     why: str
     swings: tuple[SwingTold, ...]
     advice: tuple[str, ...]
-    """How to film better, as far as the file alone tells."""
+    """How to film better, as far as the file alone tells, or a first look; while it is read."""
 
 
 class ArrivalsTold(BaseModel):

@@ -111,6 +111,22 @@ class WholeMeasure:
 
 
 @dataclass(frozen=True, slots=True)
+class PairPart:
+    """The same swing from the other side: how it is used, and what else could be it."""
+
+    words: str
+    """Empty where there is nothing to say."""
+    job: str
+    """Id of the work that solves both together; empty while none goes on."""
+    ask: bool
+    """Nobody knows which it is."""
+    said: str
+    """Who said which it is; empty where it is told from the clips."""
+    alone: bool
+    choices: tuple[ChoiceRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class SheetPage:
     """The page."""
 
@@ -122,6 +138,7 @@ class SheetPage:
     other_at: str
     """The same swing from the other place; empty where there is none."""
     other_words: str
+    pair: PairPart
     chain: ChainPart
     moments: tuple[str, ...]
     rows: tuple[SheetRow, ...]
