@@ -16,21 +16,27 @@ from causeline.model.library import (
     ClipEntry,
     Coach,
     GolferEntry,
+    Judgement,
     Purpose,
     Reference,
+    Touch,
     new_id,
 )
 from causeline.store.library import Library
 from causeline.store.library_clips import (
     ClipNotes,
     load_clip_cards,
+    load_pairings,
     load_references,
     save_clip,
+    save_judgement,
     save_reference,
 )
 from causeline.store.library_consent import save_consent
 from causeline.store.library_people import load_coaches, load_golfers, save_coach, save_golfer
 from causeline.store.library_readings import load_reading_content
+from causeline.web.pairs import OTHER
+from causeline.web.shelf import swing_name
 
 SCENARIO = Path(__file__).parents[1] / "demo"
 CLUBS = {"mid iron": ClubSort.IRON}
@@ -57,11 +63,42 @@ def fill_library(
     coach = coaches[0] if coaches else save_coach(library, Coach(new_id(), told["coach"]))
     people = [*told["golfers"], {"name": told["coach"], "hand": "right", "stature_cm": None}]
     golfers = {person["name"]: _golfer(library, coach, person, told) for person in people}
-    return tuple(
+    wanted = [entry for entry in told["clips"] if files is None or entry["file"] in files]
+    clips = tuple(
         _clip(library, golfers[entry["golfer"] or told["coach"]], entry, told, views)
-        for entry in told["clips"]
-        if files is None or entry["file"] in files
+        for entry in wanted
     )
+    _say_pairs(library, coach, wanted, clips)
+    return clips
+
+
+def _say_pairs(
+    library: Library, coach: Coach, entries: Sequence[Entry], clips: Sequence[ClipEntry]
+) -> None:
+    """Of a day with further swings from one spot, the coach says which two clips are one swing.
+
+    They are those whose names end with the view; further swings bear a number after it.
+    """
+    days: dict[tuple[str, str], dict[str, list[ClipEntry]]] = {}
+    for entry, clip in zip(entries, clips, strict=True):
+        views = days.setdefault((clip.golfer, entry["date"]), {})
+        views.setdefault(entry["view"], []).append(clip)
+    for (golfer, _), views in days.items():
+        first = [
+            clip
+            for view, found in views.items()
+            for clip in found
+            if Path(clip.name).stem.endswith(view.replace("-", "_"))
+        ]
+        said = {each.clip for each in load_pairings(library, golfer)}
+        several = max(map(len, views.values())) > 1
+        if several and len(first) == len(View) and first[0].id not in said:
+            one, other = first
+            content = {OTHER: swing_name(other.id, 1)}
+            judgement = Judgement(
+                new_id(), one.id, 1, Touch.PAIR, content, coach.name, library.now()
+            )
+            save_judgement(library, judgement)
 
 
 def _golfer(library: Library, coach: Coach, person: Entry, told: Entry) -> GolferEntry:
