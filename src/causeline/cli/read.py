@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import sys
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -121,14 +121,36 @@ def read(clip: Path, json_path: Path | None, page_path: Path | None, **options: 
         for path in (json_path, page_path):
             _check_folder(path)
         result = _read_with_bars((clip, options["beside"]), settings, _limits(options), errors)
-        if json_path is not None:
-            save_reading(result.reading, json_path)
-        if page_path is not None:
-            write_page(result, page_path)
     except CauselineError as error:
-        errors.print(f"causeline: {error}", style="bold", highlight=False, markup=False)
+        _tell(errors, error)
         sys.exit(error.exit_code)
+    failed = list(_failures(result, json_path, page_path))
     _print_reading(screen, result.reading)
+    for failure in failed:
+        _tell(errors, failure)
+    if failed:
+        sys.exit(failed[0].exit_code)
+
+
+def _failures(
+    result: Result, json_path: Path | None, page_path: Path | None
+) -> Iterator[CauselineError]:
+    """Write what was asked for; one that fails, on a full disk for instance, loses no other."""
+    if json_path is not None:
+        yield from _failure(lambda: save_reading(result.reading, json_path))
+    if page_path is not None:
+        yield from _failure(lambda: write_page(result, page_path))
+
+
+def _failure(write: Callable[[], object]) -> Iterator[CauselineError]:
+    try:
+        write()
+    except CauselineError as error:
+        yield error
+
+
+def _tell(errors: Console, error: CauselineError) -> None:
+    errors.print(f"causeline: {error}", style="bold", highlight=False, markup=False)
 
 
 def _check_folder(path: Path | None) -> None:
