@@ -6,7 +6,7 @@ from types import SimpleNamespace
 from typing import Any, cast
 
 import numpy as np
-from bench.followed import Counted, count_followed, table_of
+from bench.followed import Counted, Kept, count_followed, shoulders_kept, shoulders_told, table_of
 
 from causeline.model.tracks import ENGINE_LANDMARKS, LandmarkTrack
 
@@ -26,6 +26,28 @@ def test_shares_are_told_over_all_clips() -> None:
     lines = list(table_of([Counted(600, 600, 600), Counted(400, 399, 398)]))
     assert lines[0] == "somebody is seen: 999 of 1,000 pictures (99.900%), 2 clips"
     assert lines[1] == "it is the golfer: 998 of 1,000 pictures (99.800%), 2 clips"
+
+
+def test_the_shoulder_line_at_the_top_is_told_of_its_length_at_address() -> None:
+    """A left-hander's lead shoulder is the right one; 80 px apart at address, 20 at the top."""
+    frames, still = np.arange(3), np.zeros((3, 2))
+    xy = np.zeros((3, len(ENGINE_LANDMARKS), 2))
+    xy[:, ENGINE_LANDMARKS.index("right_shoulder"), 0] = (80.0, 50.0, 20.0)
+    track = LandmarkTrack(frames, frames / 60.0, xy, np.ones(xy.shape[:2]))
+    lead = still + np.array([[80.0, 0.0], [40.0, 0.0], [-8.0, 0.0]])
+    truth = SimpleNamespace(
+        moments={"address": 0.0, "top": 2 / 60},
+        facts={
+            "file": {"view": "face-on"}, "hand": "left", "faults": [],
+            "frames": {"time_s": frames / 60.0},
+            "points_px": {"lead_shoulder": lead, "trail_shoulder": still},
+        },
+    )  # fmt: skip
+    seen: Any = SimpleNamespace(swings=[SimpleNamespace(landmarks=track)])
+    assert shoulders_kept(cast("Any", truth), seen) == Kept(seen=0.25, true=0.1, sound=True)
+    told = list(shoulders_told([None, Kept(0.25, 0.1, sound=True), Kept(0.5, 0.2, sound=False)]))
+    assert "all (2 clips): seen 0.38, true 0.15 of address; difference +0.22" in told[0]
+    assert "sound (1 clips): seen 0.25, true 0.10 of address; difference +0.15" in told[1]
 
 
 def _truth() -> Any:
