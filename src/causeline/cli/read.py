@@ -154,11 +154,18 @@ def _tell(errors: Console, error: CauselineError) -> None:
 
 
 def _check_folder(path: Path | None) -> None:
-    """Better to hear of a missing folder before the reading than after it."""
-    if path is not None and not path.parent.is_dir():
+    """Better to hear of a place that cannot be written before the reading than after it."""
+    if path is None:
+        return
+    if not path.parent.is_dir():
         raise OutputError(
             f"{path} cannot be written, since there is no folder {path.parent}",
             remedy="make the folder first, or write elsewhere",
+        )
+    if path.exists() and not path.is_file():
+        # Files are written beside and renamed: a device of that name would be replaced.
+        raise OutputError(
+            f"{path} is there and no ordinary file", remedy="write to a file of its own"
         )
 
 

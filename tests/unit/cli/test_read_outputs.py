@@ -32,3 +32,8 @@ def test_a_full_disk_for_one_file_loses_no_other(
 
 def test_nothing_is_written_that_was_not_asked_for() -> None:
     assert list(command._failures(RESULT, None, None)) == []
+
+
+def test_a_device_is_not_replaced_by_a_file() -> None:
+    with pytest.raises(OutputError, match="no ordinary file"):
+        command._check_folder(Path("/dev/null"))
