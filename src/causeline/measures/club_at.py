@@ -8,6 +8,7 @@ import numpy as np
 
 from causeline.measures.club_spread import (
     END_ON,
+    LYING,
     READOUT_S,
     STANDING,
     USUAL,
@@ -89,9 +90,8 @@ def measure_club(
     if not math.isfinite(value):
         return Refusal(spec.name, names[-1], f"It has no value here: {spec.degenerate}.")
     unit_px = context.scale.stature_px.value
-    inner = measure_club_spread(
-        context, seen, formula, spec, unit_px, _askew(context.view, names[-1])
-    )
+    askew = [_askew(context.view, name, names[-1]) for name in names]
+    inner = measure_club_spread(context, seen, formula, spec, unit_px, askew)
     inner["moment"] = _timing(context, found, formula, spec.unit == "°")
     return measure_club_result(context, spec, names[-1], value, inner)
 
@@ -126,8 +126,11 @@ def measure_club_hidden(context: SwingContext, spec: MeasureSpec) -> Refusal | N
     return hidden
 
 
-def _askew(view: View, moment: MomentName) -> Askew:
-    if view is View.DOWN_THE_LINE and moment in LEVEL:
+def _askew(view: View, moment: MomentName, last: MomentName) -> Askew:
+    """Of a moment of a measure, the last of whose moments is `last`."""
+    if view is View.DOWN_THE_LINE and moment is MomentName.ADDRESS is not last:
+        return LYING
+    if view is View.DOWN_THE_LINE and last in LEVEL:
         return END_ON
     return STANDING if view is View.FACE_ON and moment in DOWN else USUAL[view]
 

@@ -48,10 +48,15 @@ class Askew:
     square_deg: float
     rise_deg: float
     deep: float = LEAST_DEEP
+    flat: bool = False
+    """The club is known to lie in the picture's plane: what it lacks of its length is its make."""
 
 
 USUAL = {View.DOWN_THE_LINE: Askew(6.0, 4.0), View.FACE_ON: Askew(8.0, 4.0)}
 """How far from square to the view, and above or below the hands, the camera sees them."""
+LYING = Askew(6.0, 4.0, flat=True)
+"""Down the line at address: the club hangs from the hands to the ball, square to the target line
+(common practice), so that a short one is no deep one."""
 STANDING = Askew(10.0, 4.0, 0.5)
 """Face-on at address and impact. The club then leans toward the camera by 26-34° from hanging
 (common practice), though its head, being nearer, is drawn as long as if it hung. Off the picture's
@@ -96,19 +101,22 @@ def measure_club_spread(
     formula: ClubFormula,
     spec: MeasureSpec,
     unit_px: float,
-    askew: Askew,
+    askew: Sequence[Askew],
 ) -> Parts:
     """The parts of a formula's ±, all but the timing; `unit_px` is the stature in pixels.
 
-    A change is tried at each moment by itself, for what is off in one is seldom off alike in the
-    other: the club has turned. Only the camera's roll is common to all.
+    `askew` has one for each of `held`. A change is tried at each moment by itself, for what is off
+    in one is seldom off alike in the other: the club has turned. Only the camera's roll is common
+    to all.
     """
     value, angular = formula(*held), spec.unit == "°"
 
-    def off(*changes: Change) -> float:
+    def off(*changes: Change | Sequence[Change]) -> float:
+        """Of changes alike at every moment, or of one for each."""
+        each = [[c] * len(held) if callable(c) else c for c in changes]
         tried = [
-            formula(*(change(one) if k == at else one for k, one in enumerate(held))) - value
-            for change in changes
+            formula(*(change[at](one) if k == at else one for k, one in enumerate(held))) - value
+            for change in each
             for at in range(len(held))
         ]
         return math.hypot(*(float(wrap_deg(one)) if angular else one for one in tried))
@@ -118,10 +126,10 @@ def measure_club_spread(
     parts = {
         "shaft": off(_pushed(ACROSS * track), _pushed(UP * track)),
         "camera not square": off(
-            _deepened(ACROSS * math.tan(math.radians(askew.square_deg)), askew, unit_px)
+            [_deepened(ACROSS * math.tan(math.radians(a.square_deg)), a, unit_px) for a in askew]
         ),
         "camera above or below": off(
-            _deepened(UP * math.tan(math.radians(askew.rise_deg)), askew, unit_px)
+            [_deepened(UP * math.tan(math.radians(a.rise_deg)), a, unit_px) for a in askew]
         ),
         "camera not level": float(wrap_deg(leaning)) if angular else leaning,
         "rows exposed in turn": off(lambda one: _pushed(one.late)(one)),
@@ -146,7 +154,8 @@ def _deepened(slope: Floats, askew: Askew, unit_px: float) -> Change:
 
     def change(one: Held) -> Held:
         long, seen = CLUB_SHARE * unit_px, float(np.hypot(*(one.hosel - one.grip)))
-        deep = math.sqrt(max(long**2 - seen**2, 0.0) + (askew.deep * long) ** 2)
+        lacks = 0.0 if askew.flat else max(long**2 - seen**2, 0.0)
+        deep = math.sqrt(lacks + (askew.deep * long) ** 2)
         return _pushed(slope * deep)(one)
 
     return change
