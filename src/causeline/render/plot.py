@@ -67,11 +67,17 @@ def render_line(time: Span, value: Span, at: Floats, values: Floats) -> str:
 
 
 def render_band(time: Span, value: Span, at: Floats, values: Floats, sd: Floats) -> str:
-    """An SVG path around value ± sd, closed, one piece for each unbroken run."""
+    """An SVG path around value ± sd, closed, one piece for each unbroken run.
+
+    It ends at the ends of the axis: beyond them are the words.
+    """
     pieces = []
     for run in _runs(at, values + sd):
-        upper = _points(time, value, at[run], values[run] + sd[run])
-        lower = _points(time, value, at[run], values[run] - sd[run])
+        above, below = np.clip(
+            [values[run] + sd[run], values[run] - sd[run]], value.low, value.high
+        )
+        upper = _points(time, value, at[run], above)
+        lower = _points(time, value, at[run], below)
         pieces.append("M" + "L".join(upper + lower[::-1]) + "Z")
     return "".join(pieces)
 

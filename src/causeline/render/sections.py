@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from pathlib import PurePath
 
+from causeline.model.measures import Measure
 from causeline.model.moments import Moment, MomentName
 from causeline.model.reading import SCHEMA, Reading, Swing
 from causeline.render.chain import render_chain
@@ -23,7 +24,7 @@ from causeline.render.contract import (
     SwingSection,
 )
 from causeline.render.curves import Curve, render_curves
-from causeline.render.numbers import render_number
+from causeline.render.numbers import MINUS, Shown, render_number
 from causeline.render.plots import render_plot
 from causeline.render.stills import Crop, Still, render_crop, render_lines, render_rows
 from causeline.render.strip import render_strip, render_zero
@@ -43,6 +44,9 @@ from causeline.render.words import (
     render_confidence,
     render_view,
 )
+
+_EXAMPLES = (("shoulder_turn", MomentName.TOP), ("trunk_forward_bend", MomentName.ADDRESS))
+"""Measures by which ± may be explained."""
 
 
 def render_sections(
@@ -85,13 +89,30 @@ def _heading(reading: Reading, filmed_on: date | None) -> Heading:
         Fact("Time", render_clock(reading.clip), ""),
     ]
     name = _printable(reading.clip.name)
+    example = render_number(*_example(reading), "°")
     return Heading(
         title=PurePath(name).stem or name,
         facts=tuple(fact for fact in facts if fact is not None),
-        example=render_number(87, 4, "°"),
-        example_low="83°",
-        example_high="91°",
+        example=example,
+        example_low=_away(example, -1),
+        example_high=_away(example, 1),
     )
+
+
+def _example(reading: Reading) -> tuple[float, float]:
+    """The number that explains ±, degrees: one that the golfer meets again below, if there is."""
+    for swing in reading.swings:
+        for each in swing.measures:
+            if isinstance(each, Measure) and (each.name, each.moment) in _EXAMPLES and each.sd > 0:
+                return each.value, each.sd
+    return 87.0, 4.0
+
+
+def _away(shown: Shown, way: int) -> str:
+    """One ± away from a number, as both are printed."""
+    value, spread = (float(text.replace(MINUS, "-")) for text in (shown.value, shown.spread))
+    ends = render_number(value + way * spread, spread, "°")
+    return f"{ends.value}{ends.unit}"
 
 
 def _printable(name: str) -> str:

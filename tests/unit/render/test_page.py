@@ -15,7 +15,8 @@ import pytest
 from causeline.model.clip import Hand, View
 from causeline.model.moments import Moments
 from causeline.model.reading import Reading
-from causeline.render import contract
+from causeline.render import contract, sections
+from causeline.render.numbers import MINUS, Shown
 from causeline.render.page import PageNotes, render_html, render_page
 from causeline.render.sections import render_sections
 from causeline.render.stills import render_stills
@@ -141,6 +142,16 @@ def test_a_file_name_of_raw_bytes_does_not_break_the_page() -> None:
     drawn = _drawn()
     clip = replace(drawn.reading.clip, name="swing\udcff.mov")
     assert "<h1>swing?</h1>" in render_page(replace(drawn.reading, clip=clip))
+
+
+@pytest.mark.parametrize(
+    ("shown", "low", "high"),
+    [(Shown("91", "8", "°"), "83°", "99°"), (Shown(f"{MINUS}3.2", "1.4", "°"), "−4.6°", "−1.8°")],
+)
+def test_the_reach_of_the_example_fits_its_printed_numbers(
+    shown: Shown, low: str, high: str
+) -> None:
+    assert (sections._away(shown, -1), sections._away(shown, 1)) == (low, high)
 
 
 def test_several_swings_have_an_index_and_a_rehearsal_says_so() -> None:

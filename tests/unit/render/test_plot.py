@@ -60,6 +60,13 @@ def test_a_band_goes_out_above_and_back_below() -> None:
     assert path == "M0.0 400.0L1000.0 400.0L1000.0 600.0L0.0 600.0Z"
 
 
+def test_a_band_ends_where_the_axis_ends() -> None:
+    """A speed of 0 ± 1 does not reach down into the words below."""
+    at, values = np.array([0.0, 1.0]), np.array([0.0, 9.5])
+    path = render_band(Span(0, 1), Span(0, 10), at, values, np.array([1.0, 1.0]))
+    assert path == "M0.0 900.0L1000.0 0.0L1000.0 150.0L0.0 1000.0Z"
+
+
 def test_many_points_are_thinned_but_both_ends_stay() -> None:
     at = np.linspace(0, 1, 5000)
     path = render_line(TIME, UNIT, at, 10 * at)
