@@ -35,6 +35,8 @@ LEAST_SHAFT_TRUST, LEAST_TRUST = 0.3, 0.02
 USUAL_STATURE_M = 1.70
 STATURE_SHARE_SD = 0.055
 """Of a golfer whose stature is not known."""
+KEPT = 8
+"""Swings of which what was said is remembered."""
 _REMEDY = "install the package again; training/lift makes the file"
 
 
@@ -67,6 +69,7 @@ class LiftNet:
     def __init__(self, weights: Path = WEIGHTS) -> None:
         """Raises EngineError where the weights are missing or are another network's."""
         self._net = _net_of(weights)
+        self._said: dict[bytes, Floats] = {}
 
     def lift_body(
         self,
@@ -85,9 +88,21 @@ class LiftNet:
         if knots is None:
             return None
         at = _phase_times(knots)
-        said = self._net.say(see_swing(body, club, at, view))
+        said = self._say(see_swing(body, club, at, view))
         widen = self._net.arrays["widen"][0 if view is View.FACE_ON else 1]
         return _motion(body, at, said, widen.astype(float), stature_m)
+
+    def _say(self, seen: Floats) -> Floats:
+        """What was said of this swing lately is said again: few corrections change the input."""
+        key = seen.tobytes()
+        said = self._said.pop(key, None)
+        if said is None:
+            said = self._net.say(seen)
+            said.setflags(write=False)
+        self._said[key] = said
+        for oldest in list(self._said)[:-KEPT]:
+            self._said.pop(oldest, None)
+        return said
 
 
 def see_swing(body: BodyTrack, club: ClubTrack | None, at: Floats, view: View) -> Floats:
