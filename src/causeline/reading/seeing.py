@@ -226,7 +226,7 @@ def _owning_up(clip: Clip) -> Iterator[None]:
     except (NoPersonFound, NoSwingFound) as error:
         if not clip.damaged:
             raise
-        lost = f"{clip.damaged} of {len(clip.clock)} frames could not be decoded, and in the rest "
+        lost = f"{clip.damaged} frames could not be decoded, and in the rest "
         again = "send the file once more as the camera wrote it: this copy is damaged or cut off"
         raise type(error)(lost + error.came, error.expected, again) from error
 
