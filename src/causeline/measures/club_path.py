@@ -76,10 +76,7 @@ def measure_low_point(context: SwingContext) -> Measure | Refusal:
     bend, slope, _ = np.polyfit(head[near, 0] - before[0], head[near, 1], 2)
     if bend >= 0:
         return Refusal(LOW_POINT.name, None, "The clubhead's path has no lowest place.")
-    place = float(-slope / (2 * bend))
-    return measure_club_result(
-        context, LOW_POINT, None, place, _place_parts(context, LOW_POINT_SHARE)
-    )
+    return _placed(context, LOW_POINT, float(-slope / (2 * bend)), LOW_POINT_SHARE)
 
 
 def measure_head_speed(context: SwingContext) -> Measure | Refusal:
@@ -133,9 +130,7 @@ def _loop(
     if not len(apart):
         return Refusal(spec.name, None, "The ways up and down share no height.")
     value = float(apart[np.argmax(np.abs(apart))])
-    return measure_club_result(
-        context, spec, None, value, _place_parts(context, LOOP_SHARE[spec.name])
-    )
+    return _placed(context, spec, value, LOOP_SHARE[spec.name])
 
 
 def _one_way(path: Floats, rising: bool) -> Floats:
@@ -193,10 +188,15 @@ def _hands(context: SwingContext) -> tuple[Floats, Floats]:
     return context.body.time_s[seen], hands[seen]
 
 
-def _place_parts(context: SwingContext, share: float) -> dict[str, float]:
-    if isinstance(context.scale, Refusal):
-        return {"place": math.inf}
-    return {"place": share * context.scale.stature_px.value}
+def _placed(
+    context: SwingContext, spec: MeasureSpec, value_px: float, share: float
+) -> Measure | Refusal:
+    """A place in pixels that is unsure by a share of the stature; refused without a scale."""
+    scale = context.scale
+    if isinstance(scale, Refusal):
+        return Refusal(spec.name, None, scale.refused)
+    parts = {"place": share * scale.stature_px.value}
+    return measure_club_result(context, spec, None, value_px, parts)
 
 
 def _too_slow(spec: MeasureSpec, rate: float, needed: float) -> Refusal:

@@ -473,6 +473,16 @@ def test_a_whole_swing_answers_for_every_measure(view: View) -> None:
     assert all(isinstance(one, Measure) or one.refused for one in results)
 
 
+@pytest.mark.parametrize("view", [FACE, LINE])
+def test_without_a_scale_every_measure_is_refused_for_that_or_for_its_view(view: View) -> None:
+    whole = {MomentName.START: 150.0, TOP: -40.0, MomentName.IMPACT: 170.0}
+    context = replace(_swing(view, whole), scale=Refusal("scale", None, "The feet are not seen."))
+    results = measure_swing(context, CLUB_CATALOGUE)
+    reasons = {one.refused for one in results if isinstance(one, Refusal)}
+    assert all(isinstance(one, Refusal) for one in results)
+    assert "The feet are not seen." in reasons
+
+
 WORKED: dict[str, Callable[..., None]] = {
     "shaft_angle": test_directions_of_the_shaft,
     "shaft_from_upright": test_directions_of_the_shaft,
