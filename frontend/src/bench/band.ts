@@ -45,6 +45,9 @@ export class Band implements View {
   #lit: readonly string[] = [];
   #painted = "";
   #sides: { from: number; to: number; at_s: number }[] = [];
+  /** The small pictures as they were painted last: they change at a moment, not at every frame. */
+  readonly #layer = document.createElement("canvas");
+  #layerOf = "";
 
   constructor(bench: Bench, swing: string) {
     this.#bench = bench;
@@ -141,13 +144,46 @@ export class Band implements View {
 
   /** Where there is room beside the picture: the moments before and after, small and dim. */
   #beside(sheet: Sheet, facts: SwingFacts, number: number): void {
-    this.#sides = [];
     const edge = lieEdges(sheet, facts);
-    const wide = Math.min(edge.right - edge.left, 0.62 * sheet.size.height);
+    const { width, height } = sheet.size;
+    if (edge.left <= 0 && edge.right >= width) {
+      this.#sides = [];
+      return;
+    }
+    this.#paintLayer(sheet, facts, number, edge);
+    const left = Math.max(0, Math.floor(edge.left));
+    const right = Math.min(width, Math.ceil(edge.right));
+    const { context } = sheet;
+    if (left > 0) context.drawImage(this.#layer, 0, 0, left, height, 0, 0, left, height);
+    if (right < width)
+      context.drawImage(this.#layer, right, 0, width - right, height, right, 0, width - right, height);
+  }
+
+  #paintLayer(
+    sheet: Sheet,
+    facts: SwingFacts,
+    number: number,
+    edge: { left: number; right: number },
+  ): void {
     const before = facts.moments.filter((each) => each.frame < number).reverse();
     const after = facts.moments.filter((each) => each.frame > number);
-    this.#side(sheet, facts, before, (k) => edge.left - (k + 1) * wide, wide);
-    this.#side(sheet, facts, after, (k) => edge.right + k * wide, wide);
+    const { lie, size } = sheet;
+    const there = facts.moments.map((each) => this.#bench.still(this.swing, each.frame) !== undefined);
+    const passed = facts.moments.map((each) => Math.sign(each.frame - number));
+    const frames = facts.moments.map((each) => each.frame);
+    const key = JSON.stringify([lie, size, there, passed, frames, document.fonts.status]);
+    if (key === this.#layerOf) return;
+    this.#layerOf = key;
+    this.#sides = [];
+    this.#layer.width = size.width;
+    this.#layer.height = size.height;
+    const context = this.#layer.getContext("2d");
+    if (context === null) return;
+    const layer = { ...sheet, context };
+    paintFrame(layer, null, facts.clip);
+    const wide = Math.min(edge.right - edge.left, 0.62 * size.height);
+    this.#side(layer, facts, before, (k) => edge.left - (k + 1) * wide, wide);
+    this.#side(layer, facts, after, (k) => edge.right + k * wide, wide);
   }
 
   #side(
