@@ -7,8 +7,8 @@ before, to the pixel, within that time.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from itertools import pairwise
+from collections.abc import Iterable, Iterator
+from itertools import islice, pairwise
 from pathlib import Path
 
 import av.error as av_error
@@ -24,6 +24,9 @@ from causeline.sources.picture import PictureMaker
 LEAST_S, MOST_S = 0.8, 1.25
 """File seconds from one key frame that is looked at to the next: nearer is not worth a look, and
 in longer a practice swing might come and go."""
+MOST_PIXELS = 600e6
+"""Of key frames that are looked at, about five minutes of HD: before the first frame comes out, a
+pass may take a few seconds and no more. What is later in a clip is decoded as it stands."""
 BLOCKS = 80
 """Blocks along the longest side whose brightness is compared: noise averages out in each."""
 CHANGING = 0.005
@@ -33,6 +36,8 @@ SAME, SAME_MOST, OF_LIVELIEST = 3.0, 6.0, 0.05
 swung in good light (100 to 170), below this share of it, but never above the second. Compression
 makes about one, swaying at address five, a hand that moves by its width ten."""
 Marks = NDArray[np.bool_]
+_Key = tuple[int, NDArray[np.float32]]
+"""Stamp and blocks."""
 
 
 def decode_calm(path: Path, clip: Clip, limits: Limits) -> Marks:
@@ -46,7 +51,9 @@ def decode_calm(path: Path, clip: Clip, limits: Limits) -> Marks:
     if clip.mended or float(stamps[-1] - stamps[0]) * base < 2 * MOST_S:
         return calm
     with decode_open(path, limits) as film:
-        steps = list(_steps(film, clip)) if film.indexed else []
+        looks = max(2, round(MOST_PIXELS / (clip.width * clip.height)))
+        keys = islice(_key_frames(film, clip), looks) if film.indexed else ()
+        steps = list(_steps(keys))
     most = min(SAME_MOST, OF_LIVELIEST * max((change for _, _, change in steps), default=0.0))
     rests = [
         (before, after)
@@ -59,14 +66,14 @@ def decode_calm(path: Path, clip: Clip, limits: Limits) -> Marks:
     return calm
 
 
-def _steps(film: Film, clip: Clip) -> Iterator[tuple[int, int, float]]:
+def _steps(keys: Iterable[_Key]) -> Iterator[tuple[int, int, float]]:
     """Stamps of each two key frames in a row, and how much the second differs."""
-    for (before, first), (after, second) in pairwise(_key_frames(film, clip)):
+    for (before, first), (after, second) in pairwise(keys):
         if first.shape == second.shape:
             yield before, after, _change(first, second)
 
 
-def _key_frames(film: Film, clip: Clip) -> Iterator[tuple[int, NDArray[np.float32]]]:
+def _key_frames(film: Film, clip: Clip) -> Iterator[_Key]:
     """Stamps and blocks of key frames at least `LEAST_S` apart, in order."""
     film.stream.codec_context.thread_count = 1
     maker = PictureMaker(1, 1)

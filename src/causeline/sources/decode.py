@@ -66,7 +66,7 @@ class _Look:
 
     def calm_after(self, index: int) -> range:
         """The frames that are passed over next, from the one after `index` on."""
-        if self.calm is None:
+        if self.calm is None or index + 1 >= len(self.calm) or not self.calm[index + 1]:
             return range(0)
         moving = np.flatnonzero(~self.calm[index + 1 :])
         return range(index + 1, index + 1 + int(moving[0]) if len(moving) else len(self.calm))
