@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from causeline.model.clip import Picture
 from causeline.model.seams import ClipSource
+from causeline.sources import calm
 from causeline.sources.decode import PyavClips
 from causeline.sources.fence import FencedClips
 from causeline.sources.repeats import RepeatWatch
@@ -61,6 +62,12 @@ def _film(path: Path, codec: str = "libx264", **options: str) -> Path:
     return write_clip(path, _waiting(), recipe)
 
 
+@pytest.fixture(scope="module")
+def film(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """One film for all that do not ask for another coding."""
+    return _film(tmp_path_factory.mktemp("calm") / "clip.mp4")
+
+
 @pytest.mark.parametrize("codec", sorted(CODECS))
 def test_a_rest_is_passed_over_but_for_its_last_second(tmp_path: Path, codec: str) -> None:
     path, clips, heard = _film(tmp_path / "clip.mp4", codec), PyavClips(), Heard()
@@ -75,24 +82,23 @@ def test_a_rest_is_passed_over_but_for_its_last_second(tmp_path: Path, codec: st
         assert np.array_equal(frame.picture, plain[shown])
 
 
-def test_a_fenced_source_tells_a_watch_the_same(tmp_path: Path) -> None:
-    path = _film(tmp_path / "clip.mp4")
+def test_a_fenced_source_tells_a_watch_the_same(film: Path) -> None:
     told = []
     with FencedClips() as fenced:
         sources: list[ClipSource] = [PyavClips(), fenced]
         for source in sources:
             heard = Heard()
-            list(source.frames(path, source.probe(path), range(0, 120, 5), 64, heard))
+            list(source.frames(film, source.probe(film), range(0, 120, 5), 64, heard))
             told.append((heard.seen, heard.over))
     assert told[0] == told[1]
     assert told[0][1]
 
 
-def test_what_was_passed_over_is_neither_damaged_nor_repeated(tmp_path: Path) -> None:
-    path, clips = _film(tmp_path / "clip.mp4"), PyavClips()
-    clip = clips.probe(path)
+def test_what_was_passed_over_is_neither_damaged_nor_repeated(film: Path) -> None:
+    clips = PyavClips()
+    clip = clips.probe(film)
     watch = RepeatWatch(clip)
-    list(clips.frames(path, clip, range(0, 120, 5), 64, watch))
+    list(clips.frames(film, clip, range(0, 120, 5), 64, watch))
     marked = watch.marked(clip)
     assert marked.damaged == 0
     assert not marked.repeated.any()
@@ -103,3 +109,11 @@ def test_key_frames_far_apart_say_nothing_of_what_is_between(tmp_path: Path) -> 
     list(clips.frames(path, clips.probe(path), range(0, 120, 5), 64, heard))
     assert heard.over == []
     assert heard.seen == list(range(120))
+
+
+def test_only_so_many_key_frames_are_looked_at(film: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Three of 256 by 192 pixels tell of two steps, and the second is the last of its rest."""
+    monkeypatch.setattr(calm, "MOST_PIXELS", 3 * 256 * 192)
+    clips, heard = PyavClips(), Heard()
+    list(clips.frames(film, clips.probe(film), range(0, 120, 5), 64, heard))
+    assert heard.over == list(range(1, 20))
