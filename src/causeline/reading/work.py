@@ -25,7 +25,7 @@ from causeline.model.clip import Hand, View
 from causeline.model.findings import ClubSort, Ruling, Say
 from causeline.model.library import Content, ReadingEntry, State
 from causeline.model.moments import MomentName
-from causeline.model.motion import Correction, MotionPrior
+from causeline.model.motion import Correction
 from causeline.model.reading import Reading
 from causeline.model.seen import Seen
 from causeline.model.touched import ClubMark, MomentMark
@@ -38,8 +38,6 @@ BEAT_S = 2.0
 SILENT_S = 30.0
 """Silence after which a worker counts as gone: many beats, so that a busy machine is no death."""
 PAUSE_S = 0.5
-LATELY = 2
-"""Clips whose last reading is remembered, for who sets something right."""
 _LOOKED = ("view", "hand", "capture_hz")
 """Settings that change what is seen; the others only change how it is judged."""
 _FINAL = (ClipError, NothingToRead, SettingError)
@@ -288,25 +286,8 @@ def _read(book: Book, entry: ReadingEntry, doors: Doors, pulse: _Pulse) -> State
         return _refused(book, entry, _OTHER_VERSION, final=False)
     settings = _settings(entry.settings)
     seen, key = _seen(book, entry, doors, settings, pulse)
-    reading = _judged(_stage(entry), seen, settings, doors.prior)
+    reading = run_judging(seen, settings, prior=doors.prior)
     return State.READY if book.finish(entry, reading, key) else None
-
-
-def _judged(stage: str, seen: Seen, settings: Settings, prior: MotionPrior | None) -> Reading:
-    """What was set right is fitted from where this process's last fit of the clip ended.
-
-    That takes half the time, and moves a value by hundredths of its ±. What nobody touched is
-    always fitted from the start: it is the same wherever it is read.
-    """
-    before = _lately.pop(stage, None)
-    reading = run_judging(seen, settings, prior=prior, before=before if settings.touched else None)
-    _lately[stage] = reading
-    for oldest in list(_lately)[:-LATELY]:
-        _lately.pop(oldest, None)
-    return reading
-
-
-_lately: dict[str, Reading] = {}
 
 
 def _seen(
