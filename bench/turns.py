@@ -88,7 +88,7 @@ def turns_of(views: Sequence[Beside]) -> list[Turned]:
     found = [each for one in read for each in _compared(one.view, [one], one.swing.motion)]
     if len(read) < len(View):
         return found
-    both = recover_body([_view(one) for one in read], decode_prior())
+    both = recover_body([view_of(one) for one in read], decode_prior())
     return found + _compared(BOTH, read, both)
 
 
@@ -156,7 +156,8 @@ def _compared(views: str, read: Sequence[Beside], motion: Motion | None) -> list
     return out
 
 
-def _view(one: Beside) -> View3D:
+def view_of(one: Beside) -> View3D:
+    """What a fit takes of a reading. Raises ValueError where there is none."""
     if one.reading is None:
         raise ValueError(f"{one.name} was not read: {one.problem}")
     swing, clip = one.swing, one.reading.clip
