@@ -26,7 +26,8 @@ from causeline.findings import (
     explain_findings,
     explain_reliability,
 )
-from causeline.findings.bands import BANDS
+from causeline.findings.bands import BANDS, WATCHED
+from causeline.findings.spec import Band, Watched
 from causeline.model.clip import View
 from causeline.model.findings import ClubSort, Findings
 from causeline.model.measures import Measure
@@ -64,12 +65,13 @@ class Posed:
 
 
 def true_measures(truth: Truth) -> dict[View, list[Measure]]:
-    """Everything that the bands ask for, as each view would show it."""
-    wanted = {(band.measure, band.moment) for band in BANDS.values()}
+    """Everything that the findings ask for, as each view would show it."""
+    asked: list[Band | Watched] = [*BANDS.values(), *WATCHED.values()]
+    wanted = {(one.measure, one.moment) for one in asked}
     wanted |= {(b.beside.measure, b.beside.moment) for b in BANDS.values() if b.beside}
     seen: dict[View, list[Measure]] = {View.FACE_ON: [], View.DOWN_THE_LINE: []}
     for name, moment in sorted(wanted, key=str):
-        views = {view for b in BANDS.values() if b.measure == name for view in b.views}
+        views = {view for one in asked if one.measure == name for view in one.views}
         for view in views or {View.FACE_ON}:
             picture = FACE_ON if view is View.FACE_ON else DOWN_THE_LINE
             value = true_value(truth, name, moment)

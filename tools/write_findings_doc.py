@@ -36,28 +36,28 @@ to itself.
 ## How the odds are made
 
 A fault is there of itself (its prior), or because a cause that is there brought it about (the
-arrow's strength): a noisy-or. A value's side of a band is a noisy-or of the faults that show there.
-What a value says of its side is how likely it is where a fault shows, against where none does.
-Without a fault, values lie normally about the usual one, with two standard deviations of good
-golfers to each end; where a fault shows, they are moved by anything from the slightest to severity
-1. The value's own ± widens both, so that an unsure value says little. Because values that a fault
-moves together are not independent, 0.7 of the logarithm of these odds is taken. The odds of the
-whole graph are exact, and are checked against `pgmpy`.
+arrow's strength): a noisy-or. A story is a set of faults with, for each, what it came of; along it
+an effect has about three quarters of its cause's severity. Without a fault a swing's values lie
+about the usual ones, together: a golfer who turns less lifts the arms less, too. Every fault moves
+them by its severity. What reading adds is known for each measure and view: how far off it is in
+its own ±, and with which others it errs. So every story is weighed by how likely it makes what was
+measured, all of it at once, measures without a band among them. Half of the logarithm is taken,
+for what errs together in other ways. The stories of all sets that matter are summed; with all sets
+the odds are those of `pgmpy`.
 
-A fault is a finding when its probability is above 0.5 and a measure that tells it lies outside
-its band, or when somebody pinned it. Inside all bands nothing is a finding. A fault without a
-measure is unknown, not absent. Where two views give the same measure, the one with the smaller ±
-counts.
+A fault is a finding when its probability is above 0.5 and a measure that tells it lies outside its
+band, or when somebody pinned it. Inside all bands nothing is a finding. A fault without a measure
+is unknown, not absent. Where two views give the same measure, the one with the smaller ± counts.
 
-What was found, the severe counting more, is handed up from each effect to the causes that answer
-for it, by their odds and the strengths of their arrows; what no cause answers for stays where it
-is. The finding with which most begins comes first, then what follows from it in the order of the
-swing.
+The finding to which most faults of the swing go back comes first, then what follows from it in the
+order of the swing.
 
-Priors, strengths and severities are judged, coarse on purpose, and no measurement. Where a band is
-common practice, its usual value and its ends were set beside studio golfers of two skills whose
-faults are known, and so was how often a fault shows in a measure; the swings of the bench were
-never used for that.
+Priors and strengths are judged, coarse on purpose, and no measurement. What a fault adds to a
+value and how values vary was fitted on posed golfers whose faults are known
+(`causeline.findings.expected`), what reading adds on filmed ones (`causeline.findings.errors`),
+both by `training.findings`, of seeds that no bench uses: it is the studio's golf, not the world's.
+Ends of bands are common practice, set beside the same golfers; the severity of a finding and the
+evidence are told by them.
 """
 
 

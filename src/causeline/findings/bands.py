@@ -12,7 +12,7 @@ moved by as much as 32 of them did, and went apart as golfers did. Travels in pe
 
 from __future__ import annotations
 
-from causeline.findings.spec import Band, Beside
+from causeline.findings.spec import ANY_VIEW, Band, Beside, Watched
 from causeline.model.clip import View
 from causeline.model.findings import ClubSort
 from causeline.model.moments import MomentName as M
@@ -112,3 +112,42 @@ BANDS: dict[str, Band] = {
         by_club={DRIVER: (-3, 15), WEDGE: (3, 20)}),
 }  # fmt: skip
 """Key → measure, moment, low, high, usual, full, views, ends by club, source."""
+
+BACK, ARM_BACK, ARM_DOWN, DOWN = (
+    M.SHAFT_LEVEL_BACK, M.ARM_LEVEL_BACK, M.ARM_LEVEL_DOWN, M.SHAFT_LEVEL_DOWN,
+)  # fmt: skip
+THROUGH = M.SHAFT_LEVEL_THROUGH
+ALONG = (BACK, ARM_BACK, M.TOP, ARM_DOWN, DOWN, M.IMPACT, THROUGH, M.FINISH)
+
+_ALSO: tuple[tuple[str, tuple[M | None, ...], tuple[View, ...]], ...] = (
+    ("trunk_forward_bend", (M.TOP, M.IMPACT), ANY_VIEW),
+    ("lead_knee_flexion", (M.TOP, M.IMPACT), ANY_VIEW),
+    ("hands_depth_percent", (M.TOP,), ANY_VIEW),
+    ("hands_beside_chest_percent", (ARM_BACK, M.TOP, ARM_DOWN, M.IMPACT), ANY_VIEW),
+    ("trail_elbow_angle", (ARM_BACK, M.TOP, ARM_DOWN, M.IMPACT), ANY_VIEW),
+    ("head_toward_ball_percent", ALONG[:-1], ANY_VIEW),
+    ("head_toward_target_percent", (BACK, ARM_BACK, ARM_DOWN, THROUGH, M.FINISH), ANY_VIEW),
+    ("head_rise_percent", (BACK, ARM_BACK, ARM_DOWN, THROUGH), ANY_VIEW),
+    ("pelvis_toward_ball_percent", (M.TOP, ARM_DOWN, THROUGH), ANY_VIEW),
+    ("pelvis_toward_target_percent", (BACK, ARM_DOWN, THROUGH), ANY_VIEW),
+    ("pelvis_rise_percent", (M.TOP, ARM_DOWN, THROUGH), ANY_VIEW),
+    ("lead_knee_toward_ball_percent", ALONG[:-1], ANY_VIEW),
+    ("lead_knee_toward_target_percent", (BACK, ARM_DOWN, DOWN, THROUGH, M.FINISH), ANY_VIEW),
+    ("shoulder_turn", (ARM_BACK, M.IMPACT, M.FINISH), ANY_VIEW),
+    ("pelvis_turn", (ARM_BACK, ARM_DOWN, M.IMPACT, M.FINISH), ANY_VIEW),
+    ("separation", (M.TOP, M.IMPACT), ANY_VIEW),
+    ("downswing_time", (None,), ANY_VIEW),
+    ("hands_height_percent", (M.TOP,), FACE_ON),
+    ("lead_arm_angle", (BACK, M.IMPACT, THROUGH), FACE_ON),
+    ("wrist_hinge", (ARM_BACK, M.TOP, M.IMPACT), FACE_ON),
+    ("shaft_from_upright", (ARM_BACK, ARM_DOWN), DOWN_THE_LINE),
+    ("head_outside_hands", (BACK,), DOWN_THE_LINE),
+    ("shaft_against_address", (ARM_BACK, ARM_DOWN), DOWN_THE_LINE),
+)
+
+WATCHED: dict[str, Watched] = {
+    f"{name}_{moment.value if moment else 'whole'}": Watched(name, moment, views)
+    for name, moments, views in _ALSO
+    for moment in moments
+}
+"""Measures without a band, by name and moment: beside the others they tell faults apart."""

@@ -7,14 +7,10 @@ from dataclasses import dataclass
 
 from causeline.errors import SettingError
 from causeline.findings.catalogue import FAULTS
-from causeline.findings.graph import ARROWS, explain_effects_first, explain_order
-from causeline.findings.network import (
-    Network,
-    explain_answers,
-    explain_odds,
-    explain_what_goes,
-)
+from causeline.findings.graph import ARROWS, explain_order
+from causeline.findings.likelihood import explain_heard
 from causeline.findings.spec import Arrow, Fault
+from causeline.findings.stories import Graph, Told, explain_stories
 from causeline.findings.tell import explain_in_words
 from causeline.findings.weigh import TELLING, Seen, Weighed, explain_values, explain_why_unseen
 from causeline.model.clip import View
@@ -37,18 +33,15 @@ SLIGHT = 0.1
 MOSTLY = 0.5
 """A value that shows a fault less often than this says nothing of how severe it is."""
 LED = 0.5
-"""Share of an effect that what was found must answer for, for it to follow from that."""
+"""Share of an effect that causes must answer for, for it to follow from the likeliest."""
+GRAPH = Graph(FAULTS, ARROWS)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Known:
-    """What the network says of one swing."""
+    """What the stories say of one swing."""
 
-    odds: Mapping[str, float]
-    goes: Mapping[str, Mapping[str, float]]
-    """For each finding: what would go with it, name to probability."""
-    answers: Mapping[str, Mapping[str, float]]
-    """For each fault: the share of it that each of its causes answers for."""
+    told: Told
     values: Mapping[tuple[str, str], Weighed]
     found: tuple[Fault, ...]
     """In order of the swing."""
@@ -72,14 +65,16 @@ def explain_findings(
     ranked = _ranked(known)
     found = [_finding(fault, known, moments or {}) for fault in ranked]
     unseen = tuple(
-        Unseen(fault.name, fault.title, explain_why_unseen(fault, seen), known.odds[fault.name])
+        Unseen(
+            fault.name, fault.title, explain_why_unseen(fault, seen), known.told.odds[fault.name]
+        )
         for fault in FAULTS
         if fault.name not in latest and not _seen(fault, known.values)
     )
     return Findings(
         findings=tuple(found),
         unseen=unseen,
-        odds=tuple((fault.name, known.odds[fault.name]) for fault in FAULTS),
+        odds=tuple((fault.name, known.told.odds[fault.name]) for fault in FAULTS),
         struck=tuple(one for one in latest.values() if one.say is Say.ABSENT),
         club=club,
     )
@@ -99,25 +94,18 @@ def _latest(rulings: Sequence[Ruling]) -> dict[str, Ruling]:
 
 def _known(seen: Seen, club: ClubSort | None, latest: Mapping[str, Ruling]) -> _Known:
     values = explain_values(seen, club)
-    network = Network(
-        FAULTS,
-        ARROWS,
-        {key: one.chance for key, one in values.items()},
-        {name: ruling.say is Say.PRESENT for name, ruling in latest.items()},
-    )
-    odds = explain_odds(network)
+    rules = {name: ruling.say is Say.PRESENT for name, ruling in latest.items()}
+    told = explain_stories(GRAPH, explain_heard(seen, club), rules)
     order = explain_order()
     found = sorted(
         (
             fault
             for fault in FAULTS
-            if odds[fault.name] > FOUND and (fault.name in latest or _shown(fault, values))
+            if told.odds[fault.name] > FOUND and (fault.name in latest or _shown(fault, values))
         ),
         key=lambda fault: order[fault.name],
     )
-    goes = {fault.name: explain_what_goes(network, fault.name) for fault in found}
-    answers = explain_answers(network, odds)
-    return _Known(odds, goes, answers, values, tuple(found), tuple(latest.values()))
+    return _Known(told, values, tuple(found), tuple(latest.values()))
 
 
 def _own(fault: Fault, values: Mapping[tuple[str, str], Weighed]) -> list[tuple[float, Weighed]]:
@@ -144,17 +132,19 @@ def _severity(fault: Fault, known: _Known) -> float:
 
 
 def _explained(name: str, known: _Known) -> float:
-    """How much of what was found would go with one, in expectation: the severe counts more."""
-    goes = known.goes[name]
-    return sum(
-        goes.get(fault.name, 0.0) * max(_severity(fault, known), SLIGHT) for fault in known.found
-    )
+    """How much of what was found goes back to one, in expectation: the severe counts more."""
+    under = known.told.under[name]
+    return sum(under.get(fault.name, 0.0) * _weight(fault, known) for fault in known.found)
+
+
+def _weight(fault: Fault, known: _Known) -> float:
+    """What a finding counts when causes are ranked."""
+    return max(_severity(fault, known), SLIGHT)
 
 
 def _ranked(known: _Known) -> tuple[Fault, ...]:
     """Where most of it begins, then its effects in order of the swing, then the next."""
-    credit = _credit(known)
-    left = sorted(known.found, key=lambda fault: -credit[fault.name])
+    left = sorted(known.found, key=lambda fault: -_begins(fault, known))
     ranked: list[Fault] = []
     while left:
         beginning = left[0]
@@ -164,24 +154,9 @@ def _ranked(known: _Known) -> tuple[Fault, ...]:
     return tuple(ranked)
 
 
-def _credit(known: _Known) -> dict[str, float]:
-    """What was found, the severe counting more, handed up from effects to what answers for them.
-
-    What no cause answers for stays with the fault itself: it began there.
-    """
-    found = {fault.name: fault for fault in known.found}
-    weight = {
-        fault.name: known.odds[fault.name] * max(_severity(fault, known), SLIGHT)
-        if fault.name in found
-        else 0.0
-        for fault in FAULTS
-    }
-    for fault in explain_effects_first():
-        handed = weight[fault.name]
-        for cause, share in known.answers[fault.name].items():
-            weight[cause] += handed * share
-            weight[fault.name] -= handed * share
-    return weight
+def _begins(fault: Fault, known: _Known) -> float:
+    """How many faults of the swing are there because this one came of itself, in expectation."""
+    return known.told.begins[fault.name]
 
 
 def _above(fault: Fault, known: _Known) -> list[Fault]:
@@ -201,11 +176,12 @@ def _goes_with(cause: Fault, known: _Known) -> tuple[str, ...]:
 
 def _because(fault: Fault, known: _Known) -> Arrow | None:
     """The arrow from the finding that answers for most of this one; None for a beginning."""
-    share = known.answers[fault.name]
-    arrows = [arrow for arrow in ARROWS if arrow.effect == fault.name and arrow.cause in known.goes]
-    best = max(arrows, key=lambda arrow: share[arrow.cause], default=None)
-    led = sum(share[arrow.cause] for arrow in arrows) > LED
-    return best if led else None
+    led = known.told.led[fault.name]
+    names = {one.name for one in known.found}
+    arrows = [arrow for arrow in ARROWS if arrow.effect == fault.name and arrow.cause in names]
+    best = max(arrows, key=lambda arrow: led[arrow.cause], default=None)
+    share = sum(led[arrow.cause] for arrow in arrows) / known.told.odds[fault.name]
+    return best if share > LED else None
 
 
 def _finding(fault: Fault, known: _Known, moments: Mapping[View, Moments]) -> Finding:
@@ -213,12 +189,12 @@ def _finding(fault: Fault, known: _Known, moments: Mapping[View, Moments]) -> Fi
     role = Role.EFFECT if because else Role.CAUSE if explains else Role.ALONE
     own = _own(fault, known.values)
     evidence = tuple(_evidence(one, moments) for _, one in own)
-    total = sum(known.odds[one.name] * max(_severity(one, known), SLIGHT) for one in known.found)
+    total = sum(known.told.odds[one.name] * _weight(one, known) for one in known.found)
     return Finding(
         name=fault.name,
         title=fault.title,
         role=role,
-        probability=known.odds[fault.name],
+        probability=known.told.odds[fault.name],
         severity=_severity(fault, known),
         evidence=evidence,
         explains=explains,

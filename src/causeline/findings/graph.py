@@ -112,9 +112,11 @@ def explain_order(faults: Sequence[Fault] = FAULTS) -> dict[str, int]:
     return {fault.name: place for place, fault in enumerate(ranked)}
 
 
-def explain_effects_first(faults: Sequence[Fault] = FAULTS) -> list[Fault]:
+def explain_effects_first(
+    faults: Sequence[Fault] = FAULTS, arrows: Sequence[Arrow] = ARROWS
+) -> list[Fault]:
     """The faults so that each stands before everything that can lead to it."""
-    below = explain_descendants()
+    below = explain_descendants(arrows)
     return sorted(faults, key=lambda fault: len(below.get(fault.name, ())))
 
 

@@ -67,6 +67,16 @@ class Band:
 
 
 @dataclass(frozen=True, slots=True)
+class Watched:
+    """A measure without a band: no fault by itself, but it helps to tell one from another."""
+
+    measure: str
+    moment: MomentName | None
+    views: tuple[View, ...] = ANY_VIEW
+    turns_at: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Sign:
     """A fault shows as a value outside a band, on one side."""
 
@@ -107,3 +117,35 @@ class Arrow:
     """Probability that the cause alone brings it about. Judged."""
     why: str
     source: str = COMMON_PRACTICE
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """What is expected of a band's value in a swing, in the measure's unit."""
+
+    mean: float
+    """Without a fault."""
+    by_club: Mapping[ClubSort, float]
+    """What is added for clubs that differ."""
+    moved: Mapping[str, float]
+    """What each fault adds at severity 1."""
+    spread: tuple[float, ...]
+    """How it varies with the factors that values have in common: golfers are not alike."""
+    alone: float
+    """Standard deviation of what is its own."""
+
+    def usual(self, club: ClubSort | None) -> float:
+        """The mean for a club; that of most clubs where it is not known."""
+        return self.mean + (self.by_club.get(club, 0.0) if club else 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Error:
+    """How far off what is read of a band in a view is, in the value's own ±."""
+
+    off: float
+    """Read too high, on average."""
+    alone: float
+    """Standard deviation of what is its own."""
+    shared: tuple[float, ...]
+    """How it errs with the factors that the measures of a view have in common."""

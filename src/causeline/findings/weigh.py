@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from causeline.findings.bands import BANDS
 from causeline.findings.catalogue import MEASURED
-from causeline.findings.spec import Band, Beside, Fault
+from causeline.findings.spec import Band, Beside, Fault, Watched
 from causeline.model.clip import View
 from causeline.model.findings import ClubSort
 from causeline.model.measures import Measure, Refusal
@@ -17,9 +17,6 @@ DOUBT = 0.004
 """A measure may be of the wrong swing, person or instant: it is never surer than this."""
 TELLING = 0.7
 """A fault is seen when a value was measured that shows it at least this often."""
-WEIGHT = 0.7
-"""Share of what a value says (as a logarithm of odds) that is taken: values that a fault moves
-together are not independent. Set where the odds of training swings came out honest."""
 SLIGHTEST = 0.15
 """Least severity of a fault that is worth a word."""
 LEAST = 1e-9
@@ -87,7 +84,7 @@ def explain_why_unseen(fault: Fault, seen: Seen) -> str:
 def _weigh(key: tuple[str, str], seen: Seen, club: ClubSort | None) -> Weighed | None:
     name, side = key
     band = BANDS[name]
-    best = _surest(band, band.views, seen)
+    best = explain_surest(band, band.views, seen)
     low, high = band.ends(club)
     end = low if side == "low" else high
     if best is None or end is None:
@@ -114,7 +111,7 @@ def _chance(away: float, reach: float, full: float, sd: float) -> float:
     at = away / spread
     shown = (_below(at - first) - _below(min(at, last) - last)) / (last - first)
     usual = math.exp(-0.5 * at * at) / math.sqrt(2 * math.pi)
-    odds = (max(shown, LEAST) / max(usual, LEAST)) ** WEIGHT
+    odds = max(shown, LEAST) / max(usual, LEAST)
     return DOUBT + (1 - 2 * DOUBT) * odds / (1 + odds)
 
 
@@ -128,7 +125,7 @@ def _shift(band: Band, seen: Seen) -> tuple[float, float]:
     beside = band.beside
     if beside is None:
         return 0.0, 0.0
-    best = _surest(beside, tuple(seen), seen)
+    best = explain_surest(beside, tuple(seen), seen)
     if best is None:
         return 0.0, beside.per * beside.differs
     measure, _ = best
@@ -136,7 +133,9 @@ def _shift(band: Band, seen: Seen) -> tuple[float, float]:
     return beside.per * min(away, 0.0), beside.per * measure.sd * (away < 0)
 
 
-def _surest(band: Band | Beside, views: Sequence[View], seen: Seen) -> tuple[Measure, View] | None:
+def explain_surest(
+    band: Band | Beside | Watched, views: Sequence[View], seen: Seen
+) -> tuple[Measure, View] | None:
     """The value with the smallest ±: two views of one swing share too much to be averaged."""
     values = [
         (one, view)
@@ -147,7 +146,7 @@ def _surest(band: Band | Beside, views: Sequence[View], seen: Seen) -> tuple[Mea
     return min(values, key=lambda pair: pair[0].sd, default=None)
 
 
-def _is_of(one: Measure | Refusal, band: Band | Beside) -> bool:
+def _is_of(one: Measure | Refusal, band: Band | Beside | Watched) -> bool:
     """A refusal of the whole measure, without a moment, counts for each of its moments."""
     refused = isinstance(one, Refusal) and one.moment is None
     return one.name == band.measure and (refused or one.moment == band.moment)

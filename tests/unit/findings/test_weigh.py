@@ -8,7 +8,7 @@ from scipy.integrate import quad
 from scipy.stats import norm
 
 from causeline.findings.bands import BANDS
-from causeline.findings.weigh import DOUBT, SLIGHTEST, WEIGHT, explain_values
+from causeline.findings.weigh import DOUBT, SLIGHTEST, explain_values
 from causeline.model.clip import View
 from causeline.model.findings import ClubSort
 from causeline.model.measures import Measure
@@ -34,7 +34,7 @@ def test_the_odds_are_those_of_two_densities(value: float, sd: float) -> None:
     away = -5 - value
     usual = norm.pdf(away, 0, spread)
     shown = quad(lambda s: norm.pdf(away, 14.5 * s, spread), SLIGHTEST, 1)[0] / (1 - SLIGHTEST)
-    odds = (shown / usual) ** WEIGHT
+    odds = shown / usual
     expected = DOUBT + (1 - 2 * DOUBT) * odds / (1 + odds)
     assert _chance(value, sd) == pytest.approx(expected, abs=1e-6)
 
