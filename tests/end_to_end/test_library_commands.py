@@ -103,6 +103,15 @@ def test_checked_backed_up_brought_back_and_deleted(
     assert run("library", "remove", "Nell", "--yes").exit_code == 2
 
 
+def test_what_checks_or_copies_a_library_makes_none(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "good.tar").write_bytes(b"a good one")
+    for words in (["verify"], ["backup", tmp_path / "good.tar"], ["tidy"], ["export", "Nell"]):
+        told = run(*words)
+        assert (told.exit_code, "there is no library at" in told.stderr) == (2, True)
+    assert not (tmp_path / "library").exists()
+    assert (tmp_path / "good.tar").read_bytes() == b"a good one"
+
+
 def test_damage_is_told_and_mended(run: Run, catalogue: Path, tmp_path: Path) -> None:
     run("batch", catalogue)
     library = load_library(tmp_path / "library")

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from causeline.cli.place import at_library, counting, ends_well, opened
+from causeline.cli.place import at_library, counting, ends_well, opened, standing
 from causeline.store.backup import load_backup, save_backup
 
 
@@ -19,7 +19,7 @@ def backup(file: Path, place: str, files: str | None) -> None:
 
     The file holds golfers' names and clips: keep it as safe as the library.
     """
-    with opened(place, files) as held, counting("copying files") as heard:
+    with standing(place, files) as held, counting("copying files") as heard:
         told = save_backup(held, file, heard)
     rows = sum(told.rows.values())
     click.echo(f"{rows} rows and {told.files} files are in {file}")

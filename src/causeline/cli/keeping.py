@@ -10,7 +10,7 @@ from rich.console import Console
 from rich.table import Table
 
 from causeline.cli.library import find_golfer
-from causeline.cli.place import at_library, ends_well, opened
+from causeline.cli.place import at_library, ends_well, standing
 from causeline.errors import SettingError
 from causeline.model.access import Kept
 from causeline.store.library import Library
@@ -37,7 +37,7 @@ EVER = "ever"
 @ends_well
 def export(golfer: str, out: Path | None, place: str, files: str | None) -> None:
     """Write everything about GOLFER into one ZIP of open formats, with a readme inside."""
-    with opened(place, files) as held:
+    with standing(place, files) as held:
         who = find_golfer(held, golfer, make=False)
         path = out or Path(f"{who.id}.zip")
         told = save_export(held, who.id, path)
@@ -61,7 +61,7 @@ def tidy(keep: tuple[str, ...], yes: bool, place: str, files: str | None) -> Non
     Without a rule nothing goes. Backups that exist keep what they hold.
     """
     console = Console()
-    with opened(place, files) as held:
+    with standing(place, files) as held:
         for each in keep:
             kind, days = _rule(each)
             save_retention(held, kind, days, BY)

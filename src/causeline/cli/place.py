@@ -19,8 +19,8 @@ from rich.progress import (
     TimeRemainingColumn,
 )
 
-from causeline.errors import CauselineError
-from causeline.store.library import Library, load_library
+from causeline.errors import CauselineError, SettingError
+from causeline.store.library import DATABASE_NAME, Library, load_library
 
 DEFAULT = Path.home() / "Causeline"
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -70,6 +70,24 @@ def opened(place: str, files: str | None) -> Iterator[Library]:
         yield library
     finally:
         library.close()
+
+
+@contextmanager
+def standing(place: str, files: str | None) -> Iterator[Library]:
+    """As `opened`, and a library must be there: what checks or copies one makes none.
+
+    Else a mistyped place would be found whole, and an empty backup take a good one's name.
+
+    Raises SettingError where there is none.
+    """
+    if "://" not in place and not (Path(place) / DATABASE_NAME).is_file():
+        raise SettingError(
+            f"there is no library at {place}",
+            f"a folder with the file {DATABASE_NAME} was expected",
+            "say where yours is with --library or CAUSELINE_LIBRARY",
+        )
+    with opened(place, files) as held:
+        yield held
 
 
 @contextmanager

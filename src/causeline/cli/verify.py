@@ -7,7 +7,7 @@ import sys
 import click
 from rich.console import Console
 
-from causeline.cli.place import at_library, counting, ends_well, opened
+from causeline.cli.place import at_library, counting, ends_well, standing
 from causeline.errors import StoreError
 from causeline.store.verify import load_findings, save_mended
 
@@ -22,7 +22,7 @@ def verify(mend: bool, place: str, files: str | None) -> None:
     Exit codes: 0 all is well; 8 something is wrong, and is printed with what mends it.
     """
     console = Console()
-    with opened(place, files) as held:
+    with standing(place, files) as held:
         with counting("checking files") as heard:
             found = load_findings(held, heard)
         for problem in found.problems:
