@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from bench.progress import PLANS, SIZES, curves, picture, share_told
+from bench.progress_demo import robust
 from bench.progress_scenario import GOLFERS, Key, Told, keys_of, true_value, verdicts
 
 from causeline.model.clip import View
@@ -66,3 +67,9 @@ def rose(golfer: Told, key: Key, view: View | None = None) -> float:
         for side in (golfer.before, golfer.after)
     ]
     return float(np.mean(sides[1]) - np.mean(sides[0]))
+
+
+def test_the_error_of_readings_is_one_where_the_stated_sd_is_true() -> None:
+    """A thousand standard normal numbers, and one that went far astray, which decides nothing."""
+    drawn = np.append(np.random.default_rng(5).normal(size=1000), 1e6)
+    assert robust(drawn) == pytest.approx(1.0, abs=0.1)
