@@ -13,6 +13,7 @@ import random
 import signal
 import tempfile
 import time
+from collections.abc import Callable
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
 
@@ -77,12 +78,25 @@ def _quiet_time(folder: Path) -> float:
 
 def _worked(place: Path | str, vault: Path, contents: list[bytes], kill_s: float | None) -> bool:
     """Do the work in a process; kill it after `kill_s`. Gives whether it came to its end."""
-    child = os.fork()
-    if child == 0:
+
+    def work() -> None:
         library = load_library(place, vault)
         library.tidy()
         read_all(library, the_golfer(library), contents)
-        os._exit(0)
+
+    return survived(work, kill_s)
+
+
+def survived(work: Callable[[], None], kill_s: float | None) -> bool:
+    """Do something in a process, killed after `kill_s`. Gives whether it came to its end."""
+    child = os.fork()
+    if child == 0:
+        ended = 1
+        try:
+            work()
+            ended = 0
+        finally:
+            os._exit(ended)  # a fault here is not to go on as if it were the caller
     if kill_s is not None:
         time.sleep(kill_s)
         os.kill(child, signal.SIGKILL)

@@ -10,9 +10,7 @@ from __future__ import annotations
 
 import argparse
 import json
-import os
 import random
-import signal
 import tempfile
 import time
 from dataclasses import asdict, dataclass, field
@@ -22,6 +20,7 @@ from sqlalchemy import inspect
 from tests.databases import cluster, fresh_database
 from tests.first_schema import first_library, rows_of
 
+from bench.survive import survived
 from causeline.store.database import Database
 from causeline.store.migrations import load_revision, newest_revision, save_newest_schema
 from causeline.store.tables import METADATA
@@ -71,17 +70,9 @@ def _first(url: str) -> Rows:
 
 def _migrated(url: str, kill_s: float | None) -> float:
     """Migrate in a process, killed after `kill_s`; gives its seconds, less than 0 where killed."""
-    began, child = time.monotonic(), os.fork()
-    if child == 0:
-        save_newest_schema(Database(url))
-        os._exit(0)
-    if kill_s is not None:
-        time.sleep(kill_s)
-        os.kill(child, signal.SIGKILL)
-    status = os.waitpid(child, 0)[1]
-    if status not in (0, signal.SIGKILL):
-        raise RuntimeError(f"the process ended by itself with {status}")
-    return time.monotonic() - began if status == 0 else -1.0
+    began = time.monotonic()
+    whole = survived(lambda: save_newest_schema(Database(url)), kill_s)
+    return time.monotonic() - began if whole else -1.0
 
 
 def _look(url: str, rows: Rows, told: Survived) -> None:
