@@ -2,8 +2,7 @@
 
     python -m training.motion.spread --tapes FOLDER --every 3
 
-What `measures/in_space.py` calls WIDER, and whether the ± of turns holds, which
-`training.motion.told` makes. Training swings alone, and of these only every N-th, which the lifter
+What `body/told.py` calls INFLATE and `measures/in_space.py` WIDER. Training swings alone, and of these only every N-th, which the lifter
 did not learn errors from. Printed are factors on what the package states now; multiplied into that
 table they make nine in ten truths lie inside a 90 % interval. Then how many of the learned ways the
 golfers take (`body/recover.py`, USUAL_WAYS).

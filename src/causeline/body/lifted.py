@@ -40,8 +40,6 @@ class Lifted:
     """(3,) degrees that the golfer had turned by the first sample, in the order of `TURNS`: the
     start is found late where the club first moves straight toward the camera, and the lifter has
     learned by how much."""
-    whole: Floats
-    """(P, 3) degrees: all its turns, as it says them; NaN where it says nothing."""
 
     def missed(self, points: Floats) -> Floats:
         """By how far a body (P, Q, 3) misses them, (2 P,) unit normals."""
@@ -74,7 +72,7 @@ def lifted_turns(motion: Motion | None, times: Floats) -> Lifted | None:
         roots.append(_root(sd))
     chosen = [TURNS.index(name) for name in PARTS]
     begun = np.nan_to_num(turns[0])
-    return Lifted((turns - begun)[:, chosen], np.stack(roots), begun, turns)
+    return Lifted((turns - begun)[:, chosen], np.stack(roots), begun)
 
 
 def _root(sd: Floats) -> Floats:

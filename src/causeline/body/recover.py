@@ -135,22 +135,13 @@ def recover_bodies(
             for number, clock in enumerate(times)
         ]
         return tuple(
-            told_motion(each, prior.rest, seen.body, several, _lifted_turns(shots))
+            told_motion(each, prior.rest, seen.body, several)
             for each, seen in zip(each_clock, views, strict=True)
         )
 
 
 def _begun_turns(shot: Shot) -> Floats:
     return np.zeros(len(TURNS)) if shot.lifted is None else shot.lifted.begun
-
-
-def _lifted_turns(shots: Sequence[Shot]) -> Floats | None:
-    """(P, 3) the turns as the lifter has them, of all views alike; None where it was not asked."""
-    said = [shot.lifted.whole for shot in shots if shot.lifted is not None]
-    if not said or not np.isfinite(said).all():
-        return None
-    turns: Floats = np.mean(said, axis=0)
-    return turns
 
 
 def recover_sameness(one: Floats, other: Floats) -> bool:

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from causeline.body.corrected import refine_corrected
 from causeline.body.errors import CHANNELS, Whitener, error_channels, error_whitener
 from causeline.body.lifted import Lifted, lifted_turns
 from causeline.body.phases import NEEDED, PHASE_MOMENTS, phase_times
@@ -130,8 +129,7 @@ def sample_view(seen: View3D, times: Floats, prior: MotionPrior | None = None) -
     if prior is not None and prior.spread is not None:
         channels = channels * prior.spread[which]
     lift = None if prior is None else prior.lift
-    set_right = refine_corrected(seen.body, seen.corrections)
-    motion = lift(set_right, seen.club, seen.moments, seen.view, None) if lift else None
+    motion = lift(seen.body, seen.club, seen.moments, seen.view, None) if lift else None
     lifted = lifted_turns(motion, times)
     return Shot(seen.view, seen.size, xy, channels, modes, _firm(seen, times), lifted)
 

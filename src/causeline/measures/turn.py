@@ -69,12 +69,7 @@ def measure_separation(context: SwingContext, moment: MomentName) -> Measure | R
 
     Zero where both turned alike, positive where the shoulders turned farther from the target.
     """
-    apart = measure_in_space(context, SEPARATION, (MomentName.ADDRESS, moment), _separation)
-    turns = [_told(context, name, moment) for name in ("shoulder_turn_level", "pelvis_turn")]
-    if isinstance(apart, Refusal) or isinstance(turns[0], str) or isinstance(turns[1], str):
-        return apart
-    # of the turns as they are told, so that the three numbers agree
-    return replace(apart, value=turns[0].value - turns[1].value)
+    return measure_in_space(context, SEPARATION, (MomentName.ADDRESS, moment), _separation)
 
 
 def measure_turn_rate_needed(context: SwingContext) -> Measure | Refusal:

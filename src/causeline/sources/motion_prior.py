@@ -12,9 +12,8 @@ from causeline.model.motion import MotionPrior
 from causeline.sources.lift_net import LiftNet
 
 WEIGHTS = Path(__file__).parent / "motion_weights" / "prior.npz"
-VERSION = f"motion/3 {LiftNet.version}"
-"""Of what the body in space is fitted with and turns are told by; another file of weights, or other
-numbers in `body/told.py`, is another version."""
+VERSION = f"motion/2 {LiftNet.version}"
+"""Of what the body in space is fitted with; another file of weights is another version."""
 
 
 @cache

@@ -7,7 +7,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from causeline.body.turned import turns_of
 from causeline.measures import turn
 from causeline.measures.context import SwingContext
 from causeline.measures.in_space import WIDER
@@ -50,12 +49,6 @@ def test_a_turn_is_read_at_its_moment(view: View) -> None:
 def test_separation_is_taken_from_above() -> None:
     """Shoulders 60° about an axis bent by 30° read 56.3° from above: the worked table."""
     context = space.swing(Stance(), {TOP: Stance(shoulders=60.0, pelvis=20.0)})
-    motion = context.motion
-    assert motion is not None
-    assert motion.known is not None
-    above = np.interp(motion.time_s, motion.known.time_s, turns_of(motion.known.points)[:, 1])
-    told = np.stack([motion.turns[:, 0], above, motion.turns[:, 2]], axis=1)
-    context = replace(context, motion=replace(motion, turns=told))
     apart = stick.value(turn.measure_separation(context, TOP))
     assert apart == pytest.approx(56.3 - 20.0, abs=0.05)
 
@@ -157,8 +150,7 @@ def test_a_mirrored_golfer_turns_the_other_way() -> None:
     known = context.motion.known
     assert known is not None
     turned = replace(known, points=known.points * [-1, 1, 1], ways=known.ways * [-1, 1, 1])
-    motion = replace(context.motion, known=turned, turns=-context.motion.turns)
-    mirrored = replace(context, motion=motion)
+    mirrored = replace(context, motion=replace(context.motion, known=turned))
     one, other = (turn.measure_separation(each, TOP) for each in (context, mirrored))
     assert stick.value(other) == pytest.approx(-stick.value(one))
     assert stick.spread(other) == pytest.approx(stick.spread(one))
