@@ -2,10 +2,10 @@
 
     python -m training.motion.spread --tapes FOLDER --every 3
 
-What `body/told.py` calls INFLATE and `measures/in_space.py` WIDER. Training swings alone, and of these only every N-th, which the lifter
-did not learn errors from. Printed are factors on what the package states now; multiplied into that
-table they make nine in ten truths lie inside a 90 % interval. Then how many of the learned ways the
-golfers take (`body/recover.py`, USUAL_WAYS).
+What `body/told.py` calls INFLATE and `measures/in_space.py` WIDER. Training swings alone, and of
+these only every N-th, which the lifter did not learn errors from. Printed are factors on what the
+package states now; multiplied into those tables they make nine in ten truths lie inside a 90 %
+interval. Then how many of the learned ways the golfers take (`body/recover.py`, USUAL_WAYS).
 """
 
 from __future__ import annotations
