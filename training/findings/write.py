@@ -1,7 +1,7 @@
 """Write the findings' fitted tables: what is expected of a value, and what reading adds.
 
 PYTHONPATH=.:src .venv-studio/bin/python -m training.findings.write --posed PACK
-... --sides FILE    what `bench.findings --keep FILE` read of the fitting set's tapes
+... --sides FILE    what `training.findings.judge` read of the fitting set's tapes
 """
 
 from __future__ import annotations
