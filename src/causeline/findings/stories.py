@@ -16,7 +16,6 @@ oftener, and their own odds follow from the sets.
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -36,8 +35,9 @@ HANDED, HANDED_SD = 0.75, 0.22
 """Of a cause's severity, what its effect has; and the standard deviation about that."""
 FOLLOWED, COUNTED = 5.0, 8.0
 """Sets less likely than the best by more (in nats) are not followed, are not counted."""
-WIDE, LARGEST, WAYS = 16, 8, 12
-"""Sets followed at a time; faults in a set, beside those that were told; stories of a set."""
+WIDE, LARGEST, WAYS, ROUNDS = 16, 8, 12, 8
+"""Sets followed at a time; faults in a set, beside those that were told; stories of a set; rounds of
+following at most: values that no swing shows would be searched for minutes."""
 
 Members = tuple[int, ...]
 """Faults by their places in the graph, causes first."""
@@ -94,11 +94,11 @@ class Graph:
             ]
             whole = sum(share for _, share in shares)
             options.append([(place, math.log(share / whole)) for place, share in shares])
-        ways = [
-            (tuple(place for place, _ in way), sum(share for _, share in way))
-            for way in itertools.product(*options)
-        ]
-        return sorted(ways, key=lambda pair: -pair[1])[:WAYS]
+        ways: list[tuple[Way, float]] = [((), 0.0)]
+        for choices in options:  # shares are independent, so the likeliest beginnings are enough
+            longer = [((*way, k), sum_ + own) for way, sum_ in ways for k, own in choices]
+            ways = sorted(longer, key=lambda pair: -pair[1])[:WAYS]
+        return ways
 
 
 Weights = Mapping[Members, Sequence[tuple[Way, float]]]
@@ -143,7 +143,9 @@ class _Search:
         tops: dict[Members, float] = {}
         done: set[Members] = set()
         new = [pinned]
-        while new:
+        for _ in range(ROUNDS):
+            if not new:
+                break
             first = [(each, *self.graph.ways(each)[0]) for each in new]
             tops.update(zip(new, self.weigh(first), strict=True))
             best = max(tops.values())
