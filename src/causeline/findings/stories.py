@@ -35,9 +35,9 @@ HANDED, HANDED_SD = 0.75, 0.22
 """Of a cause's severity, what its effect has; and the standard deviation about that."""
 FOLLOWED, COUNTED = 5.0, 8.0
 """Sets less likely than the best by more (in nats) are not followed, are not counted."""
-WIDE, LARGEST, WAYS, ROUNDS = 16, 8, 12, 8
-"""Sets followed at a time; faults in a set, beside those that were told; stories of a set; rounds of
-following at most: values that no swing shows would be searched for minutes."""
+WIDE, LARGEST, WAYS, ROUNDS = 16, 8, 12, 40
+"""Sets followed at a time; faults in a set, beside those that were told; stories of a set;
+rounds at most: values that no swing shows would be searched for minutes."""
 
 Members = tuple[int, ...]
 """Faults by their places in the graph, causes first."""
