@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import tempfile
+from pathlib import Path
+
 import pytest
 from argon2 import PasswordHasher
 from hypothesis import settings
@@ -15,6 +18,7 @@ __all__ = [
     "quick_passwords",
     "scenario_desk",
     "scenario_template",
+    "scratch",
     "web",
     "workbench",
 ]
@@ -22,6 +26,16 @@ __all__ = [
 # A busy machine is no failure: examples have no deadline, and the same run gives the same answer.
 settings.register_profile("causeline", deadline=None, derandomize=True)
 settings.load_profile("causeline")
+
+
+@pytest.fixture
+def scratch(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder for passing files of this test alone: in the machine's, other tests come and go."""
+    folder = tmp_path / "scratch"
+    folder.mkdir()
+    monkeypatch.setenv("TMPDIR", str(folder))
+    monkeypatch.setattr(tempfile, "tempdir", str(folder))
+    return folder
 
 
 @pytest.fixture

@@ -42,16 +42,15 @@ def swing(tmp_path_factory: pytest.TempPathFactory) -> bytes:
 
 
 @pytest.fixture
-def server(empty_desk: Desk) -> Iterator[httpx.Client]:
+def server(empty_desk: Desk, scratch: Path) -> Iterator[httpx.Client]:
     """A client of a real server with one golfer; afterwards everything is looked at."""
-    before = set(Path(tempfile.gettempdir()).glob("causeline-*"))
     a_golfer(empty_desk.library, a_coach(empty_desk.library), "Ivo Lindgard")
     with serving(empty_desk) as address, browser(address) as client:
         yield client
         told = client.get("/healthz")
         assert told.json() == {"state": "well", "wrong": []}
     assert load_findings(empty_desk.library).problems == ()
-    assert set(Path(tempfile.gettempdir()).glob("causeline-*")) == before
+    assert list(scratch.glob("causeline-*")) == []
     children = psutil.Process().children(recursive=True)
     assert [each for each in children if "fence_child" in " ".join(each.cmdline())] == []
 

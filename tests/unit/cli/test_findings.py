@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import click
 import pytest
 
@@ -27,7 +29,7 @@ def test_another_form_is_refused_with_the_faults(text: str) -> None:
 
 def test_the_chain_is_one_line_each_with_effects_set_in() -> None:
     lines = list(lines_of(explain_findings(seen(SCENARIO))))
-    assert lines[0].startswith("Over-turn (the cause, ")
+    assert re.fullmatch(r"Over-turn \(the cause, \d\d in 100\)", lines[0])
     assert all(line.startswith("  ") for line in lines[1:])
 
 

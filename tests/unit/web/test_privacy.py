@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import tempfile
 import zipfile
 from dataclasses import replace
 from pathlib import Path
@@ -64,18 +63,17 @@ def test_links_close_together(empty_web: TestClient, empty_desk: Desk) -> None:
 
 
 def test_everything_is_given_out_and_nothing_is_left_lying(
-    empty_web: TestClient, empty_desk: Desk
+    empty_web: TestClient, empty_desk: Desk, scratch: Path
 ) -> None:
     library = empty_desk.library
     golfer = a_golfer(library, a_coach(library), "Ivo „the Owl“ Lindgard")
     a_clip(library, golfer)
-    before = set(Path(tempfile.gettempdir()).glob("causeline-export-*"))
     answer = empty_web.post(f"/golfers/{golfer.id}/privacy/export")
     assert answer.headers["content-type"] == "application/zip"
     assert "attachment" in answer.headers["content-disposition"]
     with zipfile.ZipFile(io.BytesIO(answer.content)) as archive:
         assert {"readme.txt", "golfer.json", "clips/001_swing.mov"} <= set(archive.namelist())
-    assert set(Path(tempfile.gettempdir()).glob("causeline-export-*")) == before
+    assert list(scratch.glob("causeline-export-*")) == []
     assert load_audit(library)[0].what == "exported"
 
 
