@@ -7,7 +7,8 @@ import os
 import shutil
 import struct
 import subprocess
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from fractions import Fraction
 from pathlib import Path
@@ -83,7 +84,7 @@ def write_clip(path: Path, pictures: Sequence[Picture], recipe: Recipe | None = 
     """Write a clip; the container follows the suffix of the path."""
     recipe = recipe or Recipe()
     stamps = recipe.stamps if recipe.stamps is not None else range(len(pictures))
-    with av.open(str(path), "w", options=recipe.container) as container:
+    with _ordinary_priority(), av.open(str(path), "w", options=recipe.container) as container:
         container.metadata.update(recipe.tags)
         stream = _add_pictures(container, pictures[0], recipe)
         hum = _add_sound(container, recipe)
@@ -92,6 +93,16 @@ def write_clip(path: Path, pictures: Sequence[Picture], recipe: Recipe | None = 
         container.mux(stream.encode(None))
         hum()
     return path
+
+
+@contextmanager
+def _ordinary_priority() -> Iterator[None]:
+    """SVT-AV1, run by root, turns its caller into a real-time process: all others would starve."""
+    policy, parameters = os.sched_getscheduler(0), os.sched_getparam(0)
+    try:
+        yield
+    finally:
+        os.sched_setscheduler(0, policy, parameters)
 
 
 def _add_pictures(container: Any, picture: Picture, recipe: Recipe) -> VideoStream:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
@@ -45,6 +46,11 @@ def test_every_frame_comes_once_in_order(
     assert [frame.index for frame in frames] == list(range(COUNT))
     assert [number_of(frame.picture) for frame in frames] == list(range(COUNT))
     assert {frame.picture.shape for frame in frames} == {(HEIGHT, WIDTH, 3)}
+
+
+def test_writing_clips_for_tests_leaves_the_machine_to_others(tmp_path: Path) -> None:
+    write(tmp_path / "clip.mp4", numbered_pictures(COUNT), Recipe(codec="libsvtav1"))
+    assert os.sched_getscheduler(0) == os.SCHED_OTHER
 
 
 @pytest.mark.parametrize(("codec", "suffix", "name"), KINDS)
