@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from causeline.findings.bands import BANDS
+from causeline.findings.expected import EXPECTED
 from causeline.model.clip import View
 from causeline.model.measures import Measure, Refusal
 
@@ -36,6 +37,15 @@ def seen(values: Mapping[str, float] | None = None, views: tuple[View, ...] = tu
                 sd = SD_SHARE * band.full
                 found[view].append(Measure(band.measure, band.moment, value, sd, "", "invented"))
     return found
+
+
+def showing(faults: Mapping[str, float]) -> dict[str, float]:
+    """What a swing shows that has these faults, each at its severity, and is else as usual."""
+    return {
+        key: EXPECTED[key].usual(None)
+        + sum(severity * EXPECTED[key].moved.get(fault, 0.0) for fault, severity in faults.items())
+        for key in BANDS
+    }
 
 
 def all_refused(views: tuple[View, ...] = tuple(View)) -> Seen:
