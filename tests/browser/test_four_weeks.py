@@ -100,6 +100,7 @@ class Weeks:
         context: BrowserContext = self.browser.new_context(
             viewport={"width": 390, "height": 844}, has_touch=True, timezone_id="Europe/Dublin"
         )
+        context.set_default_timeout(READ_MS)
         page = context.new_page()
         page.clock.set_fixed_time(self.clock.now)
         page.goto(self.address + self.root)
@@ -109,6 +110,7 @@ class Weeks:
     def coach(self, path: str) -> Page:
         """Maren Oakes opens a page of the workbench."""
         page = self.browser.new_page()
+        page.set_default_timeout(READ_MS)
         page.goto(self.address + path)
         return page
 
@@ -127,7 +129,7 @@ class Weeks:
         return Path(shutil.copyfile(source, self.folder / name))
 
 
-def until(true: Callable[[], bool], seconds: float = 60) -> None:
+def until(true: Callable[[], bool], seconds: float = READ_MS / 1000) -> None:
     ends = time.monotonic() + seconds
     while not true():
         assert time.monotonic() < ends, "it did not come to pass"
@@ -246,9 +248,9 @@ def four_weeks_later_it_is_there_and_real(weeks: Weeks) -> None:
     assert page.locator("#today").get_attribute("data-kind") == "film"
     weeks.send(page, weeks.film(LATER, "later.mp4"))
     page.wait_for_selector("text=is being read")
-    page.wait_for_selector("[data-word=there]", timeout=READ_MS)
+    page.wait_for_selector("[data-word=there]")
     assert page.inner_text("[data-word=there] .word") == "You are there."
-    page.wait_for_selector("[data-word=there] img", timeout=READ_MS)
+    page.wait_for_selector("[data-word=there] img")
     page.wait_for_selector("text=It has changed, and it is real.")
     page.context.close()
     course = weeks.desk.progress.standings.course(weeks.link.golfer)
@@ -264,7 +266,7 @@ def there_on_a_second_day_and_the_next_cause(weeks: Weeks) -> None:
     weeks.at("05-07", 9)
     page = weeks.phone()
     weeks.send(page, weeks.film(NEXT, "again.mp4"))
-    page.wait_for_selector("text=That is the second day on which it was there.", timeout=READ_MS)
+    page.wait_for_selector("text=That is the second day on which it was there.")
     page.wait_for_selector("text=Your coach has the next thing for you.")
     page.context.close()
     course = weeks.desk.progress.standings.course(weeks.link.golfer)

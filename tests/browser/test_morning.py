@@ -28,6 +28,8 @@ FILMS = {
     "Otis Fenn": {0: -9.0, 22: -9.2},
     "Pia Holm": {0: -9.0},
 }
+PATIENCE_MS = 120_000
+"""A busy machine is no failure: what a test waits for is a state."""
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 
 
@@ -61,6 +63,7 @@ def place(tmp_path: Path) -> Iterator[tuple[str, str]]:
 
 def _open(browser: Browser, address: str, scheme: str = "light") -> Page:
     page = browser.new_context(color_scheme=scheme, reduced_motion="reduce").new_page()  # type: ignore[arg-type]
+    page.set_default_timeout(PATIENCE_MS)
     page.goto(address)
     return page
 
