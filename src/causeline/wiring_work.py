@@ -9,7 +9,7 @@ import time
 from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import Executor, ProcessPoolExecutor
 from contextlib import contextmanager
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from functools import cache, partial
 from typing import Any
 
@@ -39,6 +39,8 @@ READINGS_OF_A_PROCESS = 200
 """After so many a worker is replaced, so that nothing it forgot to give back adds up."""
 FOLLOW_S = 1.0
 CLUSTER_S = 5.0
+NOBODY_S = 60.0
+"""How long a cluster may be without any worker: enough for one to be started again."""
 
 
 def ask_reading(library: Library, sha256: str, settings: Settings | None = None) -> ReadingEntry:
@@ -79,14 +81,13 @@ def read_waiting(
     has room for. They share the cores: a clip that waits alone gets all of them. `cluster` is the
     address of a Dask scheduler, whose workers then do it, and reach the library by its address.
 
-    Raises SettingError where the cluster cannot be reached.
+    Raises SettingError where the cluster is not reached, or has had no worker for `NOBODY_S`.
     """
     library.tidy()
     book = ReadingBook(library)
     if cluster:
-        with cluster_crew(cluster) as (start, room):
-            task = partial(read_row_there, library.address)
-            run_waiting(book, Crew(workers or room, start, task), watch)
+        with cluster_crew(cluster, partial(read_row_there, library.address)) as crew:
+            run_waiting(book, replace(crew, hands=workers or crew.hands), watch)
         return
     cores = os.cpu_count() or 1
     workers = workers or max(1, cores // 2)
@@ -162,8 +163,11 @@ def follow(parent: int) -> None:
 
 
 @contextmanager
-def cluster_crew(address: str) -> Iterator[tuple[Callable[[], Executor], int]]:
-    """A Dask cluster as executors of the standard library's kind, and how many at once it runs."""
+def cluster_crew(address: str, task: Callable[[str], State | None]) -> Iterator[Crew]:
+    """A Dask cluster as executors of the standard library's kind, as many as it runs at once.
+
+    Raises SettingError where no scheduler answers or it has no worker; later the crew does.
+    """
     try:
         from distributed import Client
     except ImportError as error:
@@ -183,7 +187,41 @@ def cluster_crew(address: str) -> Iterator[tuple[Callable[[], Executor], int]]:
             "see that the scheduler runs, and that this machine may reach it",
         ) from error
     with client:
-        yield partial(client.get_executor, pure=False), max(1, sum(client.nthreads().values()))
+        roll = _Roll(client, address)
+        while not (room := roll.call()):
+            time.sleep(FOLLOW_S)
+        yield Crew(room, partial(client.get_executor, pure=False), task, roll.call)
+
+
+@dataclass
+class _Roll:
+    """Who of a cluster is there: a scheduler keeps work for workers that may never come."""
+
+    client: Any
+    address: str
+    seen: float = field(default_factory=time.monotonic)
+
+    def call(self) -> int:
+        """How many readings its workers do at once.
+
+        Raises SettingError after `NOBODY_S` of none, and where the scheduler is gone.
+        """
+        try:
+            room = sum(self.client.nthreads().values())
+        except (OSError, RuntimeError):  # Dask itself tried for CLUSTER_S to reach it anew
+            raise self._told("is gone", "its scheduler was expected to stay") from None
+        if room:
+            self.seen = time.monotonic()
+        elif time.monotonic() - self.seen > NOBODY_S:
+            raise self._told("has no worker", f"one was expected within {NOBODY_S:g} s")
+        return room
+
+    def _told(self, came: str, expected: str) -> SettingError:
+        return SettingError(
+            f"the cluster at {self.address} {came}",
+            expected,
+            "start it, then the same command again: it goes on where it was",
+        )
 
 
 @cache

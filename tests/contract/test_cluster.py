@@ -13,14 +13,17 @@ from collections.abc import Iterator, Mapping
 from contextlib import ExitStack
 from functools import partial
 from pathlib import Path
+from typing import Any
 
 import pytest
 from bench.puppet_reader import ask, read_puppet, the_golfer
+from distributed import Client
 
+from causeline import wiring_work
 from causeline.errors import SettingError
 from causeline.model.library import ReadingEntry, State
-from causeline.reading.work import Crew, run_waiting
-from causeline.store.library import load_library
+from causeline.reading.work import run_waiting
+from causeline.store.library import Library, load_library
 from causeline.store.library_clips import ClipNotes, save_clip
 from causeline.store.library_readings import ReadingBook
 from causeline.store.verify import load_findings
@@ -28,6 +31,7 @@ from causeline.wiring_work import cluster_crew, read_row_there, read_waiting
 from tests.databases import fresh_database
 
 ROOT = Path(__file__).parents[2]
+PATIENCE_S = 120.0
 
 
 @pytest.fixture
@@ -51,21 +55,28 @@ def scheduler(tmp_path: Path) -> Iterator[tuple[str, list[int]]]:
             )  # fmt: skip
             stack.callback(process.kill)
             started.append(process.pid)
+            until = time.monotonic() + PATIENCE_S
             while number == 0 and not told.exists():
+                assert time.monotonic() < until
                 time.sleep(0.05)
-        yield json.loads(told.read_text())["address"], started[1:]
+        address = json.loads(told.read_text())["address"]
+        client: Any = Client(  # type: ignore[no-untyped-call]
+            address, timeout=PATIENCE_S, set_as_default=False
+        )
+        with client:
+            client.wait_for_workers(2, timeout=PATIENCE_S)
+        yield address, started[1:]
 
 
 def test_a_cluster_loses_a_worker_and_no_reading(
-    scheduler: tuple[str, list[int]], postgres: str, tmp_path: Path
+    scheduler: tuple[str, list[int]],
+    postgres: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     address, workers = scheduler
     library = load_library(fresh_database(postgres), tmp_path / "files")
-    golfer = the_golfer(library)
-    entries = [
-        ask(library, save_clip(library, golfer.id, f"swing {n}".encode(), ClipNotes("s")).sha256)
-        for n in range(6)
-    ]
+    entries = [_asked(library, n) for n in range(6)]
     killed = threading.Event()
 
     def watch(counts: Mapping[State, int], working: tuple[ReadingEntry, ...]) -> None:
@@ -74,17 +85,33 @@ def test_a_cluster_loses_a_worker_and_no_reading(
             os.kill(workers[0], signal.SIGKILL)
             killed.set()
 
-    with cluster_crew(address) as (start, room):
-        assert room == 2  # one core for each of its two workers
-        crew = Crew(room, start, partial(read_puppet, library.address))
-        run_waiting(ReadingBook(library), crew, watch)
-        # What `causeline batch --cluster` sends there; nobody has asked for this row.
-        assert start().submit(read_row_there, library.address, "nobody").result() is None
-    assert killed.is_set()
     book = ReadingBook(library)
-    assert {book.get(entry.id).state for entry in entries} == {State.READY}
+    with cluster_crew(address, partial(read_puppet, library.address)) as crew:
+        assert crew.hands == 2  # one core for each of its two workers
+        run_waiting(book, crew, watch)
+        # What `causeline batch --cluster` sends there; nobody has asked for this row.
+        there = crew.start().submit(read_row_there, library.address, "nobody")
+        assert there.result(timeout=PATIENCE_S) is None
+        assert killed.is_set()
+        assert {book.get(entry.id).state for entry in entries} == {State.READY}
+
+        monkeypatch.setattr(wiring_work, "NOBODY_S", 2.0)
+        os.kill(workers[1], signal.SIGKILL)
+        late = _asked(library, 6)
+        with pytest.raises(SettingError, match="has no worker"):
+            run_waiting(book, crew)
+    with pytest.raises(SettingError, match="has no worker"):
+        read_waiting(library, cluster=address)
+    assert book.get(late.id).state is State.WAITING
     assert load_findings(library).problems == ()
     library.close()
+
+
+def _asked(library: Library, number: int) -> ReadingEntry:
+    """The reading of one more clip is asked for."""
+    notes = ClipNotes("swing.mov")
+    clip = save_clip(library, the_golfer(library).id, f"swing {number}".encode(), notes)
+    return ask(library, clip.sha256)
 
 
 def test_a_cluster_that_does_not_answer_is_told(tmp_path: Path) -> None:

@@ -101,6 +101,8 @@ class Crew:
     """Gives an executor for one hand; asked again where one broke."""
     task: Callable[[str], State | None]
     """Works on the row of that id (`run_claimed`), in whatever process the executor has."""
+    attend: Callable[[], object] = lambda: None
+    """Asked at every turn who is there to work; raises where waiting is of no use."""
 
 
 Watch = Callable[[Mapping[State, int], tuple[ReadingEntry, ...]], None]
@@ -157,10 +159,14 @@ def run_claimed(book: Book, name: str, open_doors: Callable[[], Doors]) -> State
 def run_waiting(
     book: Book, crew: Crew, watch: Watch | None = None, silent_s: float = SILENT_S
 ) -> None:
-    """Work until nothing waits and nobody works; rows whose workers died are taken up again."""
+    """Work until nothing waits and nobody works; rows whose workers died are taken up again.
+
+    Raises what `crew.attend` raises; what was not read then waits on.
+    """
     watchman, hands = _Watchman(silent_s), [_Hand(crew) for _ in range(crew.hands)]
     try:
         while True:
+            crew.attend()
             working = watchman.look(book)
             if watch is not None:
                 watch(book.counts(), working)
