@@ -36,7 +36,7 @@ PATIENCE_S = 120.0
 
 @pytest.fixture
 def scheduler(tmp_path: Path) -> Iterator[tuple[str, list[int]]]:
-    """The address of a running cluster, and the processes of its two workers."""
+    """The address of a running cluster, and the processes of it and its two workers."""
     told = tmp_path / "scheduler.json"
     programs = [
         ["scheduler", "--host", "127.0.0.1", "--port", "0", "--no-dashboard"],
@@ -65,7 +65,7 @@ def scheduler(tmp_path: Path) -> Iterator[tuple[str, list[int]]]:
         )
         with client:
             client.wait_for_workers(2, timeout=PATIENCE_S)
-        yield address, started[1:]
+        yield address, started
 
 
 def test_a_cluster_loses_a_worker_and_no_reading(
@@ -74,7 +74,7 @@ def test_a_cluster_loses_a_worker_and_no_reading(
     tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    address, workers = scheduler
+    address, (itself, *workers) = scheduler
     library = load_library(fresh_database(postgres), tmp_path / "files")
     entries = [_asked(library, n) for n in range(6)]
     killed = threading.Event()
@@ -100,8 +100,11 @@ def test_a_cluster_loses_a_worker_and_no_reading(
         late = _asked(library, 6)
         with pytest.raises(SettingError, match="has no worker"):
             run_waiting(book, crew)
-    with pytest.raises(SettingError, match="has no worker"):
-        read_waiting(library, cluster=address)
+        with pytest.raises(SettingError, match="has no worker"):
+            read_waiting(library, cluster=address)
+        os.kill(itself, signal.SIGKILL)
+        with pytest.raises(SettingError, match="is gone"):
+            run_waiting(book, crew)
     assert book.get(late.id).state is State.WAITING
     assert load_findings(library).problems == ()
     library.close()
