@@ -89,10 +89,10 @@ def compose_same(voice: Voice, day: date | None) -> str:
 def compose_old(voice: Voice, filmed: date, lesson: date) -> str:
     """The clip is older than the lesson; years are told, for it may be last year's."""
     return voice.say(
-        msg("This clip was filmed on {day}, before your lesson on {lesson}. Send one from now on."),
-        day=_dated(voice, filmed),
-        lesson=_dated(voice, lesson),
-    )
+        msg("This clip was filmed on {day}, before your lesson on {lesson}. Send one that you "
+            "filmed since."),
+        day=_dated(voice, filmed), lesson=_dated(voice, lesson),
+    )  # fmt: skip
 
 
 def compose_wrong_view(voice: Voice, shown: View, wanted: View) -> str:
@@ -149,7 +149,7 @@ _WHYS: dict[Why, str] = {
         "No whole swing could be read from this clip. All of you and the club should be in the "
         "picture, from before you start until the finish."
     ),
-    Why.FAILED: msg("Something went wrong here, not with your clip. It will be read again."),
+    Why.FAILED: msg("Something went wrong on our side, not with your clip. It will be read again."),
     Why.NO_CHECKPOINT: msg(
         "No number in a film tells how this one goes. Count as your lesson says."
     ),

@@ -32,7 +32,7 @@ def compose_change(voice: Voice, checkpoint: Checkpoint, change: Change) -> tupl
 def compose_next(voice: Voice, cause: NextCause) -> str:
     """That this is done with, and something new begins: what it is, the coach says."""
     if cause.again:
-        return voice.say(msg("The step is done. The same thing still comes first, further along."))
+        return voice.say(msg("The step is done. The same thing goes on, one step further."))
     return voice.say(msg("That is done. Your coach has the next thing for you."))
 
 
