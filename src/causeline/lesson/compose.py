@@ -204,9 +204,9 @@ def _film(voice: Voice, brief: Brief, choice: Choice) -> list[Line]:
         lines.append(Line("film.down_the_line", Part.FILM, text))
     swings = voice.count(
         msg("Film {number} swing, at full speed, before you practise, from the same spot and with "
-            "the same club: how far you differ from yourself has to be known."),
+            "the same club, to show how much your swing varies by itself."),
         msg("Film {number} swings, at full speed, before you practise, from the same spot and with "
-            "the same club: how far you differ from yourself has to be known."), AGAIN,
+            "the same club, to show how much your swing varies by itself."), AGAIN,
     )  # fmt: skip
     lines.append(Line("film.swings", Part.FILM, swings))
     lines += _better(voice, brief)
