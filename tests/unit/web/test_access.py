@@ -121,6 +121,17 @@ def test_a_wrong_password_is_told_and_noted_and_not_tried_for_ever(
     assert noted.count("sign-in refused") == BY_NAME.most
 
 
+def test_who_tries_many_names_is_counted_by_address(
+    empty_desk: Desk, academy: dict[Role, tuple[Coach, GolferEntry]]
+) -> None:
+    with client(empty_desk) as browser:
+        for number in range(BY_ADDRESS.most):
+            answer = browser.post("/sign-in", data={"name": f"Nobody {number}", "password": "no"})
+            assert answer.status_code == 401
+        answer = browser.post("/sign-in", data={"name": "Maren Oakes", "password": WORDS})
+        assert answer.status_code == 429
+
+
 def test_a_session_is_for_the_browser_alone(
     empty_desk: Desk, academy: dict[Role, tuple[Coach, GolferEntry]]
 ) -> None:
