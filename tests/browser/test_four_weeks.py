@@ -168,6 +168,7 @@ def kept_reading(library: Library, sha256: str) -> Callable[[], tuple[Reading, s
     return lambda: (reading, key)
 
 
+@pytest.mark.timeout(1800)  # it reads two clips, and each of its waits has its own limit
 def test_four_weeks(weeks: Weeks) -> None:
     first_practice_and_how_it_felt(weeks)
     the_coach_answers(weeks)
