@@ -63,7 +63,7 @@ def test_no_request_brings_a_route_down(served: tuple[str, Desk]) -> None:
             for name in case.path_parameters or {}:
                 if name in known and len(str(case.path_parameters[name])) % 2 == 0:
                     case.path_parameters[name] = known[name]
-            answer = case.call(base_url=address, headers=ASKS, cookies={COOKIE: TOKEN}, timeout=30)
+            answer = case.call(base_url=address, headers=ASKS, cookies={COOKIE: TOKEN}, timeout=120)
             strange.extend(_strange(case, answer))
 
         _given(operation, ask)
@@ -109,7 +109,9 @@ def test_of_eight_changes_at_once_one_is_saved_and_seven_are_told(
 
     def change(number: int) -> None:
         data = {"name": f"Maren {number}", "version": str(coach.version)}
-        with httpx.Client(base_url=address, headers=ASKS, cookies={COOKIE: TOKEN}) as client:
+        with httpx.Client(
+            base_url=address, headers=ASKS, cookies={COOKIE: TOKEN}, timeout=120
+        ) as client:
             start.wait()
             told.append((client.post("/access/name", data=data).status_code, number))
 

@@ -15,7 +15,7 @@ from causeline.web.jobs import Job, Jobs, Report
 from causeline.web.made import Recipe
 from tests.shelf import a_golfer
 
-WAIT_S = 20.0
+WAIT_S = 120.0
 
 
 def _ended(jobs: Jobs, name: str) -> Job:

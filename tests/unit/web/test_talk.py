@@ -238,7 +238,7 @@ def test_it_is_put_into_a_lesson_and_taken_out(bench: Bench) -> None:
     assert (found.into, found.filmed, found.told[:4]) == (False, False, "0:01")
     at = f"/talk/{bench.talk}/lesson"
     other_is_drawn = threading.Event()
-    bench.desk.jobs.start("another film", lambda _: other_is_drawn.wait(10), film=True)
+    bench.desk.jobs.start("another film", lambda _: other_is_drawn.wait(120), film=True)
     put = bench.client.post(at, data={"lesson": lesson.id, "into": "true"})
     assert (put.status_code, put.headers["location"]) == (303, f"/lessons/{lesson.id}#talks")
     (inside,) = lesson_talks(bench.desk, golfer, lesson.id)
