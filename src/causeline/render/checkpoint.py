@@ -27,12 +27,13 @@ def render_checkpoint(lesson: Lesson) -> str:
     now, target, sd = check.now.value * factor, check.target * factor, check.now.sd * abs(factor)
     low, high = sorted((_end(check.low, factor, sign), _end(check.high, factor, -sign)))
     span = _span([now - 2 * sd, now + 2 * sd, target], (low, high), check.unit)
+    said = f"{_number(now, check)} ± {_spread(sd, now, check)}"
     parts = [
         _band(span, low, high, lesson.label("check.band")),
         f'<path class="ck-axis" d="M{EDGE} {AXIS}H{WIDTH - EDGE}" stroke="{INK}" fill="none"/>',
         _whisker(span, now, sd),
-        _at(span, now, f"{lesson.label('check.now')} {_number(now, check)}", 36.0, MARK),
-        _at(span, target, f"{lesson.label('check.target')} {_number(target, check)}", 104.0, INK),
+        _at(span, now, f"{lesson.label('check.now')} {said}", 36.0, MARK),
+        _at(span, target, f"{lesson.label('check.target')} {_number(target, check)}", 116.0, INK),
     ]
     title = f"<title>{escape(check.title)}</title>"
     return (
@@ -92,8 +93,17 @@ def _at(span: Span, value: float, text: str, y: float, colour: str) -> str:
     )
 
 
+def _places(value: float, check: Checkpoint) -> int:
+    return 1 if abs(value) < 10 and check.unit in ("ratio", "s") else 0
+
+
+def _spread(sd: float, value: float, check: Checkpoint) -> str:
+    """The ± at its value's last place, and never none there, as in the lesson's words."""
+    places = _places(value, check)
+    return render_plain(max(sd, 10.0**-places), places)
+
+
 def _number(value: float, check: Checkpoint) -> str:
-    small = abs(value) < 10 and check.unit in ("ratio", "s")
     unit = check.shown_unit or check.unit
     sign = unit if unit == "°" else f"\N{NO-BREAK SPACE}{unit}" if unit != "ratio" else ""
-    return f"{render_plain(value, 1 if small else 0)}{sign}"
+    return f"{render_plain(value, _places(value, check))}{sign}"

@@ -143,6 +143,7 @@ def test_the_checkpoint_runs_from_now_to_the_next_step() -> None:
     assert (now > step) == (abs(check.now.value) > abs(check.target))
     assert left < step
     assert width > 0
+    assert len(re.findall(r">[^<]* \d+\D* ± [1-9]\d*<", svg)) == 1  # what is measured, not the aim
 
 
 def test_talk_throughs_stand_in_the_page_as_far_as_they_fit() -> None:
