@@ -74,7 +74,8 @@ def main() -> int:
         lines = (_expected(key, one) for key, one in fit_expected(truths).items())
         _write(ROOM / "expected.py", head, lines)
     if given.sides:
-        sides = pickle.loads(given.sides.read_bytes())  # noqa: S301, our own file
+        judged = pickle.loads(given.sides.read_bytes()).values()  # noqa: S301, our own file
+        sides = [side for found in judged if not isinstance(found, str) for side in found]
         head = ERRORS_HEAD.format(count=len(sides), shared=SHARED)
         lines = (_error(*key, one) for key, one in fit_errors(sides).items())
         _write(ROOM / "errors.py", head, lines)

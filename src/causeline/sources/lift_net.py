@@ -64,7 +64,7 @@ class _Net:
 class LiftNet:
     """The shipped lifter."""
 
-    version = "lift/2"
+    version = "lift/3"
 
     def __init__(self, weights: Path = WEIGHTS) -> None:
         """Raises EngineError where the weights are missing or are another network's."""
