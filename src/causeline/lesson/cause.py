@@ -82,6 +82,13 @@ def compose_evidence(cause: Finding) -> list[Evidence]:
     return list(found.values())[:MOST_EVIDENCE]
 
 
+def _of_its_own(effect: Finding) -> list[Evidence]:
+    """The value to show with an effect's words: evidence comes in the order of its signs, the one
+    that means this fault and no other first; the clearest where none of them is clear."""
+    clear = [one for one in effect.evidence if one.speaks_for and one.outside >= CLEAR]
+    return (clear or compose_evidence(effect))[:1]
+
+
 def _shown(voice: Voice, place: int, one: Evidence) -> Line:
     end = _crossed(one)
     usual = compose_usual(voice, one.measure, one.value, end, one.unit) if end is not None else ""
@@ -118,8 +125,8 @@ def _effects(voice: Voice, cause: Finding, brief: Brief) -> list[Line]:
             if why and voice.words.knows(why)
             else voice.say(msg("{does}."), does=does)
         )
-        shown = compose_evidence(effect)
-        lines.append(Line(f"cause.effect.{name}", Part.CAUSE, text, (name,), _stills(shown[:1])))
+        shown = _of_its_own(effect)
+        lines.append(Line(f"cause.effect.{name}", Part.CAUSE, text, (name,), _stills(shown)))
     if not lines:
         return []
     text = voice.count(
