@@ -83,8 +83,10 @@ def compose_evidence(cause: Finding) -> list[Evidence]:
 
 
 def _of_its_own(effect: Finding) -> list[Evidence]:
-    """The value to show with an effect's words: evidence comes in the order of its signs, the one
-    that means this fault and no other first; the clearest where none of them is clear."""
+    """The value to show with an effect's words; the clearest where none is clear.
+
+    Evidence comes in the order of the fault's signs: first what means this fault and no other.
+    """
     clear = [one for one in effect.evidence if one.speaks_for and one.outside >= CLEAR]
     return (clear or compose_evidence(effect))[:1]
 
