@@ -19,7 +19,8 @@ DEMO = Path(__file__).parents[2] / "demo"
 SCENARIO = json.loads((DEMO / "scenario.json").read_text())
 FURTHER = ("_2.mp4", "_3.mp4")
 """Ends of the further swings of a day: more of the same, and each costs seconds to read."""
-CLIPS = [DEMO / entry["file"] for entry in SCENARIO["clips"] if not entry["file"].endswith(FURTHER)]
+ALL = [DEMO / entry["file"] for entry in SCENARIO["clips"]]
+CLIPS = [path for path in ALL if not path.name.endswith(FURTHER)]
 SMALL_ENOUGH = 8e6
 WIDEST_TURN_DEG = 10.0
 """A turn less sure than this is refused (docs/measures.md)."""
@@ -46,7 +47,7 @@ def _truth(path: Path) -> Truth:
     return load(file)
 
 
-@each_clip
+@pytest.mark.parametrize("path", ALL, ids=lambda path: str(path.stem))
 def test_view_hand_and_one_swing_are_right(path: Path) -> None:
     reading, truth = _read(path).reading, _truth(path)
     assert reading.view.name == truth.facts["file"]["view"]
