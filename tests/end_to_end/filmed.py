@@ -16,6 +16,7 @@ from causeline.sources.encode import encode_film
 from tests.drawn import drawn_reading
 
 ARM = "lead_arm_angle"
+TURNS = ("shoulder_turn", "pelvis_turn")
 KNEE = "lead_knee_toward_target"
 
 
@@ -51,9 +52,12 @@ def a_reading(sha256: str) -> Reading:
         swing.moments,
         found=tuple(replace(one, frame=min(one.frame // 4, 191)) for one in swing.moments.found),
     )
-    rest = [one for one in swing.measures if (one.name, one.moment) != (ARM, MomentName.TOP)]
+    far = [(one, MomentName.TOP) for one in (ARM, *TURNS)]
+    rest = [one for one in swing.measures if (one.name, one.moment) not in far]
     turned = [
         Measure(ARM, MomentName.TOP, 168.0, 4.1, "°", "drawn"),
+        Measure(TURNS[0], MomentName.TOP, 122.0, 5.0, "°", "drawn"),
+        Measure(TURNS[1], MomentName.TOP, 66.0, 4.0, "°", "drawn"),
         Measure(KNEE, MomentName.TOP, -18.0, 2.0, "cm", "drawn"),
         Measure(f"{KNEE}_percent", MomentName.TOP, -10.0, 1.1, "% of stature", "drawn"),
     ]
