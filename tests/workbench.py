@@ -222,7 +222,7 @@ def serving(desk: Desk, *, read: bool = False, port: int = 0) -> Iterator[str]:
         yield f"http://127.0.0.1:{listening.getsockname()[1]}"
     finally:
         server.should_exit = True
-        thread.join(5)
+        thread.join(60)
         with suppress(OSError):
             listening.close()
         if reader is not None:

@@ -7,6 +7,7 @@ click: so the record has the same instant twice, in the sound and in the events.
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import wave
 from collections.abc import Iterator
@@ -16,7 +17,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from playwright.sync_api import Browser, Page, Playwright, Route, sync_playwright
+from playwright.sync_api import Browser, Page, Playwright, Route, expect, sync_playwright
 
 from causeline.model.library import Attachment
 from causeline.model.talk import Stepped, Talk
@@ -34,7 +35,7 @@ from tests.workbench import clip_of, golfer_of, serving
 TOGETHER_MS = 40
 """ITU-R BT.1359-1 has 45 ms of sound ahead as what begins to be noticed."""
 CLICK_MS, EVERY_MS = 10, 1000
-OPENING_MS = 120_000
+OPENING_MS = PATIENT_MS = 120_000
 """The first look makes a swing's frames ready."""
 
 LISTEN = """
@@ -318,15 +319,15 @@ def test_the_server_gone_in_mid_recording_loses_nothing(
         page.wait_for_timeout(2500)
         page.keyboard.press("r")
         page.wait_for_selector("#talk[data-doing=still]")
-        said = page.locator(".talk-say").inner_text()
-        assert "Causeline does not answer" in said
-        assert "kept in this browser" in said
+        expect(page.locator(".talk-say")).to_contain_text(
+            re.compile("Causeline does not answer.*kept in this browser", re.S), timeout=PATIENT_MS
+        )
         gone[0] = False
-        page.wait_for_selector(".talk-rail", timeout=20_000)
+        page.wait_for_selector(".talk-rail", timeout=PATIENT_MS)
         talk = _talk(desk).talk
         assert talk.lasts_ms >= 3500
         assert len(_clicks(desk, talk)) >= 3
-        assert page.locator(".talk-say").inner_text() == "Kept."
+        expect(page.locator(".talk-say")).to_have_text("Kept.", timeout=PATIENT_MS)
     context.close()
 
 
@@ -347,11 +348,11 @@ def test_a_full_disk_is_told_and_the_recording_goes_on_in_the_browser(
     context.route("**/parts/**", refuse)
     _open(page, address, swing)
     _record(page, 2500)
-    said = page.locator(".talk-say").inner_text()
-    assert "No room is left on the disk" in said
-    assert "kept in this browser" in said
+    expect(page.locator(".talk-say")).to_contain_text(
+        re.compile("No room is left on the disk.*kept in this browser", re.S), timeout=PATIENT_MS
+    )
     full[0] = False
-    page.wait_for_selector(".talk-rail", timeout=20_000)
+    page.wait_for_selector(".talk-rail", timeout=PATIENT_MS)
     assert _talk(desk).talk.lasts_ms >= 2000
     context.close()
 
@@ -400,7 +401,7 @@ def test_it_plays_as_sharp_data_and_is_searched_by_moment(
     page.keyboard.press("Home")
     page.keyboard.press(" ")
     page.wait_for_selector("#talk[data-doing=playing]")
-    page.wait_for_selector("#talk[data-doing=paused]", timeout=8000)
+    page.wait_for_selector("#talk[data-doing=paused]", timeout=PATIENT_MS)
     page.keyboard.press("Escape")
     page.wait_for_selector("#talk[data-doing=still]")
     assert page.evaluate("window.causelineBench.store.state.at_s") == own  # the bench is as it was
