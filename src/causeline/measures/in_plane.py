@@ -56,16 +56,16 @@ def measure_joint(
     leans = [_out_of_plane_deg(context, context.scale, limb, found.time_s) for limb in limbs]
     farthest = max(leans)
     if farthest > FARTHEST_DEG:
-        return Refusal(spec.name, moment, _pointing(limbs[leans.index(farthest)], farthest))
+        return Refusal(spec.name, moment, _pointing(limbs[leans.index(farthest)]))
     lean = math.radians(max(FINE_DEG, farthest))
     part = abs(measure.value - straight) * (1 - math.cos(lean))
     return measure_widened(measure, "out of plane", part, spec.widest)
 
 
-def _pointing(limb: Limb, lean_deg: float) -> str:
+def _pointing(limb: Limb) -> str:
     return (
-        f"Your {limb[0].replace('_', ' ')} points toward or away from the camera here, about "
-        f"{lean_deg:.0f}° out of the picture; the angle would look straighter than it is."
+        f"Your {limb[0].replace('_', ' ')} points toward or away from the camera here; the angle "
+        "would look straighter than it is."
     )
 
 

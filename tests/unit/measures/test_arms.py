@@ -70,15 +70,16 @@ def _shortened(posture: dict[str, stick.Point], out_of_plane_deg: float) -> dict
 
 
 def test_a_forearm_that_points_at_the_camera_is_refused() -> None:
-    context = stick.swing(
-        View.FACE_ON,
-        stick.face_on(),
-        {MomentName.TOP: _shortened(stick.face_on(), 50.0)},
-    )
-    reason = stick.reason(measure_lead_elbow_angle(context, MomentName.TOP))
+    """The limb is taken as long as its 95th percentile in the swing: noise cannot shorten that."""
+    measured = []
+    for lean_deg in (FARTHEST_DEG - 1.0, FARTHEST_DEG + 1.0):
+        turned = _shortened(stick.face_on(), lean_deg)
+        context = stick.swing(View.FACE_ON, stick.face_on(), {MomentName.TOP: turned})
+        measured.append(measure_lead_elbow_angle(context, MomentName.TOP))
+    assert isinstance(measured[0], Measure)
+    reason = stick.reason(measured[1])
     assert reason.startswith("Your forearm points toward or away from the camera")
-    # The limb is taken as long as its 95th percentile in the swing, which noise cannot shorten.
-    assert "about 50°" in reason
+    assert "°" not in reason  # how far is a guess without a ±
 
 
 def test_a_limb_a_little_out_of_plane_widens_the_spread_of_a_bent_elbow() -> None:
