@@ -8,7 +8,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from bench.readings import Beside
 from bench.truths import Truth, load
+from bench.veil import margins
 
 from causeline import Result, read_clip
 from causeline.model.measures import Measure, Refusal
@@ -81,6 +83,14 @@ def test_most_truths_lie_inside_what_the_reading_claims(path: Path) -> None:
     ]
     # nine moments or ten: eight of nine is less than 90 %, and one clip is no calibration
     assert np.mean(inside) >= 0.6
+
+
+@each_clip
+def test_a_veil_hides_the_true_face_in_every_frame(path: Path) -> None:
+    """By how much, over 43 other clips: `bench.veil`."""
+    far = list(margins(Beside(path.stem, _truth(path), _read(path).reading)))
+    assert len(far) > 50
+    assert min(far) > 0.0
 
 
 @each_clip
