@@ -207,8 +207,9 @@ def _steps(talk: Talk, late: dict[str, list[float]]) -> list[int]:
     return sorted(found)
 
 
-def _apart(clicks: list[float], steps: list[int]) -> list[float]:
-    return [min(abs(click - step) for step in steps) for click in clicks]
+def _apart(steps: list[int], clicks: list[float]) -> list[float]:
+    """From each step to the click that is nearest: a busy page's ear may miss a click."""
+    return [min(abs(click - step) for click in clicks) for step in steps]
 
 
 def test_sound_and_steps_stay_together_from_recording_to_a_passage_spoken_anew(
@@ -222,14 +223,16 @@ def test_sound_and_steps_stay_together_from_recording_to_a_passage_spoken_anew(
     late = {recorded.takes[0].id: page.evaluate("window.late")}
     clicks = _clicks(desk, recorded)
     assert len(clicks) >= 5
-    assert max(_apart(clicks, _steps(recorded, late))) <= TOGETHER_MS
+    steps = _steps(recorded, late)
+    assert len(steps) >= 4
+    assert max(_apart(steps, clicks)) <= TOGETHER_MS
 
     _passage(page, 2, 3)
     page.keyboard.press("x")  # a second is left out
     page.locator(".talk-say", has_text="left out").wait_for()
     cut = _talk(desk).talk
     assert cut.lasts_ms == recorded.lasts_ms - 1000
-    assert max(_apart(_clicks(desk, cut), _steps(cut, late))) <= TOGETHER_MS
+    assert max(_apart(_steps(cut, late), _clicks(desk, cut))) <= TOGETHER_MS
 
     page.evaluate("window.late = []")
     _passage(page, 1, 3)
@@ -243,7 +246,7 @@ def test_sound_and_steps_stay_together_from_recording_to_a_passage_spoken_anew(
     late[edited.takes[1].id] = page.evaluate("window.late")
     clicks = _clicks(desk, edited)
     assert len(clicks) >= 6
-    assert max(_apart(clicks, _steps(edited, late))) <= TOGETHER_MS
+    assert max(_apart(_steps(edited, late), clicks)) <= TOGETHER_MS
 
 
 def test_another_voice_under_the_same_pictures(
