@@ -67,12 +67,13 @@ def open_doors(limits: Limits | None = None, threads: int = 0) -> Doors:
 
     `threads` is how many cores each of them may keep busy; 0 means all.
     """
+    scout = OpenvinoEngine(LandmarkModel.FULL, threads=threads)
     engine = OpenvinoEngine(LandmarkModel.HEAVY, threads=threads)
     club = OpenvinoClubNet(threads=threads)
     versions = {name: version(name) for name in ("causeline", *LIBRARIES)}
     return Doors(
         source=FencedClips(limits, threads),
-        scout=OpenvinoEngine(LandmarkModel.FULL, threads=threads),
+        scout=scout,
         engine=engine,
         club=club,
         watch_repeats=RepeatWatch,
@@ -84,7 +85,7 @@ def open_doors(limits: Limits | None = None, threads: int = 0) -> Doors:
             "body": BODY_VERSION,
         },
         prior=decode_prior(),
-        load_ahead=lambda: Thread(target=_load, args=(engine, club)).start(),
+        load_ahead=lambda: Thread(target=_load, args=(scout, engine, club)).start(),
     )
 
 
@@ -99,11 +100,11 @@ def _opened(limits: Limits | None) -> Iterator[Doors]:
             doors.source.close()
 
 
-def _load(engine: OpenvinoEngine, club: OpenvinoClubNet) -> None:
+def _load(*networks: OpenvinoEngine | OpenvinoClubNet) -> None:
     """Whoever needs a network that cannot be loaded tries again and is told why."""
     with suppress(EngineError):
-        engine.load()
-        club.load()
+        for network in networks:
+            network.load()
 
 
 def read_clip(

@@ -51,6 +51,20 @@ def test_odd_pixel_formats(pixels: str) -> None:
     assert np.abs(_middles(picture).astype(int) - PATCHES).max() <= 3
 
 
+@pytest.mark.parametrize("pixels", ["yuv420p", "yuvj420p", "yuv420p10le"])
+@pytest.mark.parametrize("share", [(1, 2), (7, 16)])
+def test_a_shrunk_picture_has_the_same_colours(pixels: str, share: tuple[int, int]) -> None:
+    """Shrunk before or after its colours are made, and to an odd number of lines."""
+    width, height = (side * share[0] // share[1] - 1 for side in (WIDTH, HEIGHT))
+    frame = VideoFrame.from_ndarray(_patchwork(PATCHES), format="rgb24").reformat(format=pixels)
+    picture = PictureMaker(width, height).picture(frame)
+    assert picture.shape == (height, width, 3)
+    rows = (np.arange(3) + 0.5) * height / 3
+    columns = (np.arange(4) + 0.5) * width / 4
+    middles = picture[rows.astype(int)][:, columns.astype(int)].reshape(12, 3)
+    assert np.abs(middles.astype(int) - PATCHES).max() <= 3
+
+
 @pytest.mark.parametrize("pixels", ["gray", "gray10le", "monob"])
 def test_grey_pictures_have_three_equal_channels(pixels: str) -> None:
     frame = VideoFrame.from_ndarray(_patchwork(PATCHES), format="rgb24").reformat(format=pixels)

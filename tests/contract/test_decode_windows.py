@@ -49,6 +49,16 @@ def test_hevc_with_open_groups_begins_anywhere(tmp_path: Path) -> None:
         assert _numbers(path, clip, range(start, start + 1)) == [(start, start)]
 
 
+@pytest.mark.parametrize("gop", sorted(GOPS))
+def test_frames_far_apart_are_each_the_right_one(tmp_path: Path, gop: str) -> None:
+    """The file is entered anew for each: what lies between is not decoded."""
+    path = write_clip(tmp_path / "clip.mp4", numbered_pictures(COUNT), Recipe(options=GOPS[gop]))
+    clip, wanted = CLIPS.probe(path), [0, 1, 11, 12, 13, 30, 58, 59]
+    assert [(f.index, number_of(f.picture)) for f in CLIPS.frames(path, clip, wanted)] == [
+        (i, i) for i in wanted
+    ]
+
+
 def test_a_step_leaves_frames_out(tmp_path: Path) -> None:
     path = write_clip(tmp_path / "clip.mp4", numbered_pictures(COUNT))
     clip = CLIPS.probe(path)

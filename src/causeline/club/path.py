@@ -97,24 +97,45 @@ def track_path(
         for i, (one, way) in enumerate(zip(guesses, ways, strict=True))
     ]
     freedom = _freedom(time_s, hands / length_px)
-    n = len(guesses)
-    total: list[Floats] = []
-    came: list[NDArray[np.int64]] = []
-    for j in range(n):
-        best = price[j] + PASSING * j
-        source = np.full((len(price[j]), 2), -1, dtype=np.int64)
-        for i in _before(j, time_s):
-            if len(price[i]) and len(price[j]):
-                turn = _turn_cost(ways[i], ways[j], freedom[i : j + 1], time_s[j] - time_s[i])
-                cost = total[i][:, None] + turn + PASSING * (j - i - 1) + price[j]
-                least = cost.argmin(axis=0)
-                better = cost[least, np.arange(len(best))] < best
-                best = np.where(better, cost[least, np.arange(len(best))], best)
-                source[better] = np.stack([np.full(better.sum(), i), least[better]], -1)
-        total.append(best)
-        came.append(source)
+    total, came = _cheapest(ways, price, freedom, time_s)
     path = _walked_back(total, came, ways, freedom, time_s)
     return _settled(path, ways, price, time_s)
+
+
+def _cheapest(
+    ways: list[Floats], price: list[Floats], freedom: Floats, time_s: Floats
+) -> tuple[list[Floats], list[NDArray[np.int64]]]:
+    """What the cheapest path to each guess of each frame costs, and where it comes from.
+
+    That is a frame and a guess of it, (k, 2); -1 where the path begins there.
+    """
+    n, most = len(ways), max((len(way) for way in ways), default=0)
+    places, costs = np.zeros((n, most, 2)), np.full((n, most), np.inf)
+    total: list[Floats] = []
+    came: list[NDArray[np.int64]] = []
+    for j, (way, own) in enumerate(zip(ways, price, strict=True)):
+        best = own + PASSING * j
+        source = np.full((len(own), 2), -1, dtype=np.int64)
+        before = _before(j, time_s)
+        if len(before) and len(own):
+            earlier = slice(before.start, before.stop)
+            gap_s = time_s[j] - time_s[earlier]
+            # The freest moment between each of the earlier frames and this one.
+            most_free = np.maximum.accumulate(freedom[before.start : j + 1][::-1])[::-1][:-1]
+            turn = _turn_costs(places[earlier], way, most_free * gap_s)
+            passed = PASSING * (j - 1 - np.arange(before.start, before.stop))
+            cost = costs[earlier, :, None] + turn + passed[:, None, None] + own
+            flat = cost.reshape(-1, len(own))
+            least = flat.argmin(axis=0)
+            cheapest = flat[least, np.arange(len(own))]
+            better = cheapest < best
+            best = np.where(better, cheapest, best)
+            from_frame, from_row = np.divmod(least[better], most)
+            source[better] = np.stack([before.start + from_frame, from_row], -1)
+        places[j, : len(way)], costs[j, : len(own)] = way, best
+        total.append(best)
+        came.append(source)
+    return total, came
 
 
 def _way(one: ClubGuesses, length_px: float) -> Floats:
@@ -167,10 +188,13 @@ def _before(j: int, time_s: Floats) -> range:
     return range(max(first, j - MOST_FRAMES, 0), j)
 
 
-def _turn_cost(start: Floats, end: Floats, freedom: Floats, gap_s: float) -> Floats:
-    apart = np.linalg.norm(start[:, None] - end[None], axis=-1)
-    allowed = SLACK + float(freedom.max()) * gap_s
-    return np.minimum(0.5 * (apart / allowed) ** 2, DEAREST)
+def _turn_costs(start: Floats, end: Floats, free: Floats) -> Floats:
+    """(f, k, m): from each of k guesses in f frames, (f, k, 2), to each of m, (m, 2).
+
+    `free` (f,) is how far the club's end may move meanwhile, in lengths of the club.
+    """
+    apart = np.linalg.norm(start[:, :, None] - end, axis=-1)
+    return np.minimum(0.5 * (apart / (SLACK + free)[:, None, None]) ** 2, DEAREST)
 
 
 def _walked_back(
@@ -196,9 +220,10 @@ def _walked_back(
         chosen[frame] = row
         before, row_before = (int(v) for v in came[frame][row])
         if before >= 0:
-            one, other = ways[before][[row_before]], ways[frame][[row]]
+            one, other = ways[before][None, [row_before]], ways[frame][[row]]
             gap_s = float(time_s[frame] - time_s[before])
-            step_cost[frame] = _turn_cost(one, other, freedom[before : frame + 1], gap_s)[0, 0]
+            free = np.array([freedom[before : frame + 1].max() * gap_s])
+            step_cost[frame] = _turn_costs(one, other, free)[0, 0, 0]
         frame, row = before, row_before
     return Path(chosen, step_cost, np.zeros(n))
 

@@ -67,10 +67,21 @@ class LandmarkEngine(Protocol):
         """The landmarks of the person in each region; one answer for each look, in order."""
 
 
+class SmallFrame(Protocol):
+    """A frame put by in as little room as it needs."""
+
+    @property
+    def nbytes(self) -> int:
+        """The room that it takes."""
+
+    def frame(self) -> Frame:
+        """The frame again."""
+
+
 class ClubNet(Protocol):
     """Looks for the club around the hands."""
 
-    def shrink_frame(self, frame: Frame, side_px: float) -> Frame:
+    def shrink_frame(self, frame: Frame, side_px: float) -> SmallFrame:
         """As small a frame as is enough where the square has about `side_px` clip pixels."""
 
     def find_club(

@@ -12,6 +12,7 @@ from causeline.model.clip import Frame
 from causeline.model.seams import ClubNet
 from causeline.model.seen import SeenClub, kept_guesses
 from causeline.model.tracks import BodyTrack
+from causeline.reading.ahead import run_ahead
 from causeline.reading.follow import Report
 
 
@@ -27,7 +28,8 @@ def run_club(
         return None
     wanted = range(int(body.frames[0]), int(body.frames[-1]) + 1)
     hands, hidden, guesses = track_hands(body), track_hidden(body), []
-    for row, crop in enumerate(net.find_club(_every(frames, wanted), regions, body.mirrored)):
+    crops = run_ahead(net.find_club(_every(frames, wanted), regions, body.mirrored))
+    for row, crop in enumerate(crops):
         guesses.append(kept_guesses(track_guesses(crop, hands[row], bool(hidden[row]))))
         report("following the club", row + 1, len(regions))
     whole = len(guesses) == len(body)

@@ -83,4 +83,4 @@ class Doors:
     prior: MotionPrior | None = None
     """How golfers move; None leaves the body in three dimensions out."""
     load_ahead: Callable[[], None] | None = None
-    """Starts to load what the second pass needs, and does not wait for it."""
+    """Starts to load what the passes need, and does not wait for it."""

@@ -121,9 +121,9 @@ class _Job:
 
     def look_over(self) -> tuple[Clip, LandmarkTrack]:
         """Open the clip, go over it coarsely, pick the golfer, set the clock."""
-        clip = self._timed(self.doors.source.probe(self.path))
         if self.doors.load_ahead is not None:
             self.doors.load_ahead()
+        clip = self._timed(self.doors.source.probe(self.path))
         marks = self.doors.watch_repeats(clip)
         tracks = run_coarse(self._footage(clip), self.doors.scout, self.report, marks)
         clip = self._timed(marks.marked(clip))

@@ -17,6 +17,7 @@ from causeline.model.clip import Frame
 from causeline.model.club import CLUB_MAPS, ClubCrop
 from causeline.model.tracks import Region
 from causeline.sources.networks import Layout, Network, Request, decode_network
+from causeline.sources.packing import PackedFrame, decode_packed
 
 SIDE = 192
 """Pixels of a side of the network's square."""
@@ -57,13 +58,13 @@ class OpenvinoClubNet:
         """Load the network now; else the first frame waits for it. Raises EngineError."""
         decode_network(self._weights, LAYOUT, self._threads)
 
-    def shrink_frame(self, frame: Frame, side_px: float) -> Frame:
-        """The frame shrunk by a whole number of pixels, to be cut from cheaply."""
+    def shrink_frame(self, frame: Frame, side_px: float) -> PackedFrame:
+        """The frame shrunk by a whole number of pixels, to be cut from cheaply, and packed."""
         by = _whole_shrink(side_px * frame.shrink / FINER)
         if by == 1:
-            return frame
+            return decode_packed(frame)
         small = Image.fromarray(np.ascontiguousarray(frame.picture)).reduce(by)
-        return Frame(frame.index, np.asarray(small), frame.shrink / by)
+        return decode_packed(Frame(frame.index, np.asarray(small), frame.shrink / by))
 
     def find_club(
         self, frames: Iterable[Frame], regions: Sequence[Region], mirrored: bool = False

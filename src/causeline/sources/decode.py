@@ -30,6 +30,9 @@ _BACK_S = (0.0, 2.0, 12.0)
 """File seconds before the first wanted frame at which the file is entered, one after another,
 until the first frame that comes out is not too late. After that, the beginning of the file."""
 
+_APART_S = 0.1
+"""File seconds between two wanted frames from which the file is entered anew for the second."""
+
 _Numbered = tuple[int, VideoFrame]
 
 
@@ -108,12 +111,15 @@ class PyavClips:
             return
         with decode_faults(clip.name):
             calm = decode_calm(path, clip, self._limits) if watch is not None else None
-            look = _Look(clip, wanted, longest_side, watch, calm)
-            for film, numbered in self._entries(path, clip, wanted[0], look):
-                first = next(numbered, None)
-                if first is not None:
-                    yield from _pictures(film, look, chain([first], numbered))
-                    return
+            for run in [wanted] if watch is not None else _runs(clip, wanted):
+                yield from self._looked(path, _Look(clip, run, longest_side, watch, calm))
+
+    def _looked(self, path: Path, look: _Look) -> Iterator[Frame]:
+        for film, numbered in self._entries(path, look.clip, look.wanted[0], look):
+            first = next(numbered, None)
+            if first is not None:
+                yield from _pictures(film, look, chain([first], numbered))
+                return
 
     def sound(
         self, path: Path, clip: Clip, start_s: float = 0.0, stop_s: float | None = None
@@ -162,6 +168,15 @@ def decode_end(wanted: Sequence[int]) -> int:
     if isinstance(wanted, range):
         return wanted.stop
     return wanted[-1] + 1 if wanted else 0
+
+
+def _runs(clip: Clip, wanted: Sequence[int]) -> list[Sequence[int]]:
+    """The wanted frames in runs that are each decoded on end; those between runs need not be."""
+    if clip.mended or isinstance(wanted, range):
+        return [wanted]
+    stamps = clip.clock.stamps[list(wanted)]
+    breaks = np.flatnonzero(np.diff(stamps) * float(clip.clock.time_base) > _APART_S) + 1
+    return [wanted[first:last] for first, last in pairwise([0, *breaks.tolist(), len(wanted)])]
 
 
 def _rising(wanted: Sequence[int]) -> bool:

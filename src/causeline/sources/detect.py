@@ -49,7 +49,12 @@ class OpenvinoEngine:
         return f"pose_landmark_{self._model} 0.5.1675469404"
 
     def load(self) -> None:
-        """Load the landmark network now; else the first look waits for it. Raises EngineError."""
+        """Load the landmark network now, and the light one's search for people with it.
+
+        Else the first look waits for them. Raises EngineError.
+        """
+        if self._model is LandmarkModel.FULL:
+            self._network("pose_detection", _detector_layout())
         self._network(f"pose_landmark_{self._model}", _landmark_layout())
 
     def find_people(self, picture: Picture) -> tuple[Person, ...]:

@@ -11,6 +11,7 @@ from causeline.model.clip import Frame
 from causeline.model.club import CLUB_MAPS, ClubCrop
 from causeline.model.tracks import Region
 from causeline.quantities.angle import Floats
+from causeline.sources.packing import PackedFrame, decode_packed
 
 SIDE = 192
 SURE, NOTHING = 3.0, -8.0
@@ -28,9 +29,9 @@ class FakeClubNet:
     def __init__(self, script: ClubScript) -> None:
         self._script = script
 
-    def shrink_frame(self, frame: Frame, side_px: float) -> Frame:  # noqa: ARG002 - the seam's shape
-        """The frame as it is."""
-        return frame
+    def shrink_frame(self, frame: Frame, side_px: float) -> PackedFrame:  # noqa: ARG002 - the seam's shape
+        """The frame packed at its own size."""
+        return decode_packed(frame)
 
     def find_club(
         self, frames: Iterable[Frame], regions: Sequence[Region], mirrored: bool = False

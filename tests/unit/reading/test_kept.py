@@ -9,16 +9,17 @@ import pytest
 
 from causeline.model.clip import Frame
 from causeline.reading.kept import KeptFrames
+from causeline.sources.packing import PackedFrame, decode_packed
 
-FRAME_BYTES = 4 * 4 * 3
+FRAME_BYTES = 4 * 4 * 3 // 2
 
 
 def _frames() -> Iterator[Frame]:
     return (Frame(k, np.full((8, 8, 3), k, np.uint8)) for k in range(5))
 
 
-def _half(frame: Frame) -> Frame:
-    return Frame(frame.index, frame.picture[::2, ::2].copy(), frame.shrink / 2)
+def _half(frame: Frame) -> PackedFrame:
+    return decode_packed(Frame(frame.index, frame.picture[::2, ::2].copy(), frame.shrink / 2))
 
 
 @pytest.mark.parametrize(

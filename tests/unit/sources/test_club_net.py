@@ -97,7 +97,7 @@ def test_a_frame_is_shrunk_by_whole_pixels_and_the_square_stays_as_large(
     side_px: float, by: int
 ) -> None:
     frame = next(_frames(1))
-    small = OpenvinoClubNet().shrink_frame(frame, side_px)
+    small = OpenvinoClubNet().shrink_frame(frame, side_px).frame()
     assert small.shrink == 1 / by
     assert small.picture.shape == (-(-HIGH // by), -(-WIDE // by), 3)
     region = [Region(199.5, 149.5, side_px)]
