@@ -10,13 +10,13 @@ import pytest
 ROOT = Path(__file__).parents[2]
 
 
-@pytest.mark.parametrize("page", ["operations", "security"])
+@pytest.mark.parametrize("page", ["operations", "security", "bad-clips"])
 def test_every_test_and_command_named_beside_a_figure_is_there(page: str) -> None:
     told = (ROOT / "docs" / f"{page}.md").read_text()
     tests = re.findall(r"`(tests/[\w/]+\.py)::(\w+)`", told)
     assert len(tests) > 10
     for path, name in tests:
-        assert f"\ndef {name}(" in (ROOT / path).read_text(), name
+        assert re.search(rf"^ *def {name}\(", (ROOT / path).read_text(), re.MULTILINE), name
     for module in re.findall(r"python -m bench\.(\w+)", told):
         assert (ROOT / "bench" / f"{module}.py").exists(), module
     for name in re.findall(r"`(CAUSELINE_\w+)=\d+ pytest", told):
