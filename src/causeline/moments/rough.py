@@ -92,12 +92,18 @@ class _Run:
     turns: list[int]
 
     def shape_at(self, k: int) -> Rough | None:
-        """The swing whose top is turning point `k`, or None where there is none."""
-        top = self.turns[k]
+        """The swing whose top is turning point `k`, or None where there is none.
+
+        A dip while the hands are up, of hands that are taken to be elsewhere behind the head, is
+        no impact: the top is then the higher of the two about it.
+        """
+        low, top = self._turn(k - 1), self.turns[k]
+        low = low if low >= 0 and self.height[low] < HIPS_HIGH else -1
+        if self._dips_after(k, low):
+            again = self.turns[k + 2]
+            k, top = k + 2, top if self.height[top] > self.height[again] else again
         if self.height[top] < HALF_HIGH:
             return None
-        low = self._turn(k - 1)
-        low = low if low >= 0 and self.height[low] < HIPS_HIGH else -1
         impact = self._turn(k + 1)
         if impact >= 0 and self.height[impact] > self.height[top] * (1.0 - LOW_SHARE):
             impact = -1
@@ -112,6 +118,19 @@ class _Run:
         fall = self._flank(impact, top) if impact >= 0 else float("nan")
         shape = Rough(low, top, impact, finish, rise, fall)
         return shape if self._is_swing(shape, k) else None
+
+    def _dips_after(self, k: int, low: int) -> bool:
+        """Whether the hands, up at turning point `k`, only seem to fall before they truly do.
+
+        The fall does not come down to where the hands hang, and from the next height they fall
+        there faster than they rose.
+        """
+        dip, again, fallen = (self._turn(k + step) for step in (1, 2, 3))
+        if low < 0 or fallen < 0 or self.height[dip] < HIPS_HIGH:
+            return False
+        hangs = self.height[fallen] < min(HIPS_HIGH, self.height[dip] - TURNING)
+        up = min(self.height[self.turns[k]], self.height[again]) >= HIGH
+        return up and hangs and self._flank(fallen, again) <= self._flank(low, self.turns[k])
 
     def _turn(self, k: int) -> int:
         return self.turns[k] if 0 <= k < len(self.turns) else -1
