@@ -237,6 +237,24 @@ def test_a_tick_by_mistake_is_taken_back(
     context.close()
 
 
+def test_what_came_back_is_not_drawn_anew_while_it_stays_the_same(
+    browser: Browser, linked: tuple[str, Link], desk: Desk
+) -> None:
+    """A talk-through that plays there would begin again."""
+    context = phone(browser)
+    page = opened(context, linked[0])
+    page.fill("#felt-words", "heavy")
+    page.locator("#felt button").tap()
+    page.wait_for_selector("#back-list >> text=Maren Oakes has it.")
+    page.evaluate("document.querySelector('.entry').dataset.same = ''")
+    with page.expect_response("**/state") as answered:
+        page.evaluate("dispatchEvent(new Event('online'))")
+    assert answered.value.ok
+    page.wait_for_timeout(500)
+    assert page.locator(".entry[data-same]").count() == 1
+    context.close()
+
+
 def test_withdrawn_it_leaves_the_phone_when_the_network_is_back(
     browser: Browser, linked: tuple[str, Link], desk: Desk
 ) -> None:

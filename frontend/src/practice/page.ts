@@ -23,6 +23,8 @@ export class PracticePage {
   /** Asked for while it was being done: done once more. */
   private again = false;
   private gone = false;
+  /** What came back, as it stands there: drawn anew only when it differs, lest a talk-through that plays begin again. */
+  private drawnBack = "";
   private readonly say: Words;
   private readonly counters: readonly Counter[];
 
@@ -214,6 +216,9 @@ export class PracticePage {
   }
 
   private drawBack(all: readonly (CheckIn & { waits: boolean })[]): void {
+    const drawn = JSON.stringify([all, this.state.change, this.waiting.map((one) => one.id)]);
+    if (drawn === this.drawnBack) return;
+    this.drawnBack = drawn;
     show("back", all.length > 0);
     const [verdict = "", ...behind] = this.state.change ?? [];
     const change = [make("p", "large", verdict), ...behind.map((line) => make("p", "", line))];
