@@ -19,9 +19,13 @@ from causeline.moments.finder import Instant, find_instant
 from causeline.moments.rough import Rough, find_shapes
 from causeline.moments.rules import CLUB_RULES, RULES, Rule
 from causeline.moments.signals import Evidence, Signal, hands_height
+from causeline.quantities.angle import Floats
 from causeline.quantities.uncertain import Uncertain
 
 ROUGH_SD_S = 0.1
+GLITCH_S = 0.06
+"""Seconds on either side. Hands that are taken to be elsewhere for less do not count where no swing
+is seen otherwise. At impact the hands are low for about twice as long."""
 STRIKE_WORDS = "the sound of the strike, together with: "
 STRIKE_SIGMAS = 3.0
 """A sound further than this from the body's impact is not the strike of this swing."""
@@ -109,6 +113,8 @@ def _roughly(body: BodyTrack, club: ClubTrack | None) -> Evidence | None:
     if not shapes:
         shapes = find_shapes(body.time_s, np.where(_hands_plain(body), height, np.nan))
     if not shapes:
+        shapes = find_shapes(body.time_s, _lasting(body.time_s, height))
+    if not shapes:
         return None
     best = max(shapes, key=lambda s: (s.low >= 0) + (s.impact >= 0) + (s.finish >= 0))
     return replace(seen, known=_rough_times(body, best))
@@ -122,6 +128,15 @@ def _hands_plain(body: BodyTrack) -> NDArray[np.bool_]:
     wrists = [BODY_LANDMARKS.index(name) for name in ("lead_wrist", "trail_wrist")]
     plain: NDArray[np.bool_] = body.confidence[:, wrists].max(axis=1) >= PLAIN
     return plain
+
+
+def _lasting(time_s: Floats, height: Floats) -> Floats:
+    """(n,) the median of the heights within `GLITCH_S`: what lasts longer than a glitch stays."""
+    first = np.searchsorted(time_s, time_s - GLITCH_S)
+    last = np.searchsorted(time_s, time_s + GLITCH_S, side="right")
+    around = (height[a:b] for a, b in zip(first, last, strict=True))
+    seen = (heights[np.isfinite(heights)] for heights in around)
+    return np.array([np.median(heights) if len(heights) else np.nan for heights in seen])
 
 
 def _rough_times(body: BodyTrack, shape: Rough) -> dict[MomentName, Uncertain]:

@@ -136,6 +136,8 @@ class _Run:
         return self.turns[k] if 0 <= k < len(self.turns) else -1
 
     def _is_swing(self, shape: Rough, k: int) -> bool:
+        if shape.rise_s < LEAST_RISE_S:
+            return False
         if shape.low < 0:
             begins = k == 0 and shape.impact >= 0 and shape.finish >= 0
             return begins and self._low_for(shape) <= NARROW_ALONE * shape.fall_s
@@ -143,7 +145,7 @@ class _Run:
             left_s = float(self.time_s[-1] - self.time_s[shape.top])
             ends = k >= len(self.turns) - 2 and left_s <= PATIENCE * shape.rise_s
             return ends and self._stands_for(shape) >= STANDING * shape.rise_s
-        if shape.fall_s < LEAST_FALL_S or shape.rise_s < LEAST_RISE_S:
+        if shape.fall_s < LEAST_FALL_S:
             return False
         hasty = shape.rise_s >= HASTE * shape.fall_s
         return hasty and self._low_for(shape) <= NARROW * shape.fall_s

@@ -72,7 +72,7 @@ def run_coarse(
         report("looking for the golfer", frame.index + 1, wanted[-1] + 1)
     frames = np.array(looked, dtype=np.int64)
     return tuple(
-        _track(clip, frames, {look: _in_clip(answer, shrink) for look, answer in answers.items()})
+        _track(clip, frames, {look: in_clip(answer, shrink) for look, answer in answers.items()})
         for answers in crowd.followed()
     )
 
@@ -113,7 +113,7 @@ def run_dense(
     answers: dict[int, Landmarks] = {}
     for frame, answer in _answers(engine, fresh, expected):
         if answer is not None:
-            answers[frame.index - window.start] = _in_clip(answer, frame.shrink)
+            answers[frame.index - window.start] = in_clip(answer, frame.shrink)
         report("following the golfer", frame.index - window.start + 1, len(window))
     return _track(clip, np.arange(window.start, window.stop), answers)
 
@@ -132,7 +132,7 @@ def _answers(
 
     def looks() -> Iterator[tuple[Picture, Region]]:
         for frame in frames:
-            region = _in_picture(expected[frame.index], frame.shrink)
+            region = in_picture(expected[frame.index], frame.shrink)
             waiting.append((frame, region))
             yield frame.picture, region
 
@@ -159,13 +159,14 @@ def _checked(
     return again if again.score >= IS_PERSON else None
 
 
-def _in_picture(region: Region, shrink: float) -> Region:
+def in_picture(region: Region, shrink: float) -> Region:
     """A region of the clip in a picture that was decoded smaller."""
     x, y = ((at + 0.5) * shrink - 0.5 for at in (region.x, region.y))
     return Region(x, y, region.size * shrink, region.turn_deg)
 
 
-def _in_clip(answer: Landmarks, shrink: float) -> Landmarks:
+def in_clip(answer: Landmarks, shrink: float) -> Landmarks:
+    """An answer from a picture that was decoded smaller, in pixels of the clip."""
     return Landmarks((answer.xy + 0.5) / shrink - 0.5, answer.confidence, answer.score)
 
 

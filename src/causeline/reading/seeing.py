@@ -25,6 +25,7 @@ from causeline.moments.swings import find_swinger, find_swings
 from causeline.moments.timescale import find_time_scale
 from causeline.moments.view import find_hand, find_view
 from causeline.quantities.uncertain import Uncertain
+from causeline.reading.before import run_before
 from causeline.reading.club import run_club
 from causeline.reading.doors import Doors, FirstLook, Found, Glimpse, Settings
 from causeline.reading.follow import DensePass, Footage, Report, run_coarse, run_dense
@@ -128,7 +129,8 @@ class _Job:
         tracks = run_coarse(self._footage(clip), self.doors.scout, self.report, marks)
         clip = self._timed(marks.marked(clip))
         with _owning_up(clip):
-            golfer = kept_track(tracks[find_swinger(tracks)])
+            swinger = tracks[find_swinger(tracks)]
+            golfer = kept_track(run_before(self._footage(clip), self.doors.scout, swinger))
             clip = _in_real_time(clip, golfer)
         return clip, replace(golfer, time_s=clip.clock.seconds[golfer.frames])
 

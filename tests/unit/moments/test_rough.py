@@ -48,3 +48,9 @@ def test_hands_that_come_all_the_way_down_have_met_the_ball() -> None:
         *((3.0, 1.4),),
     )
     assert abs(_seconds(shapes[0].impact) - 1.85) < 0.02
+
+
+def test_a_rise_faster_than_any_swing_is_none() -> None:
+    """The clip ends a moment after it; what went before hung low."""
+    assert not _shapes((0.0, 0.0), (2.0, 0.0), (2.05, 1.2), (2.1, 1.2))
+    assert _shapes((0.0, 0.0), (2.0, 0.0), (2.5, 1.2), (2.6, 1.2))
