@@ -11,7 +11,7 @@ from causeline.errors import SettingError
 from causeline.model.clip import Hand, View
 from causeline.model.moments import MomentName as M
 from causeline.model.touched import BY_HAND, MomentMark
-from causeline.model.tracks import BodyTrack, ClubTrack
+from causeline.model.tracks import BODY_LANDMARKS, BodyTrack, ClubTrack
 from causeline.moments import find_moments
 from causeline.moments.finder import Kind, find_instant
 from causeline.moments.rules import CLUB_RULES
@@ -121,6 +121,22 @@ def test_somebody_who_stands_has_no_moments_each_with_a_reason() -> None:
     moments = find_moments(_cut(_puppet(View.FACE_ON).body(), last=50), View.FACE_ON)
     assert moments.found == ()
     assert {name for name, why in moments.missing if why} == set(M)
+
+
+@pytest.mark.parametrize("view", list(View))
+def test_hands_misplaced_for_an_instant_again_and_again_do_not_hide_the_swing(view: View) -> None:
+    """Behind the head, twice for a thirtieth of a second: up and down three times over."""
+    puppet = _puppet(view, 120.0)
+    body = puppet.body()
+    xy, top_s = body.xy.copy(), puppet.moments[M.TOP]
+    hips = body.middle("hip")
+    for away_s in (-0.10, 0.06):
+        rows = np.abs(body.time_s - top_s - away_s) < 0.018
+        for wrist in ("lead_wrist", "trail_wrist"):
+            xy[rows, BODY_LANDMARKS.index(wrist)] = hips[rows]
+    errors = _errors(puppet, replace(body, xy=xy))
+    assert abs(errors[M.IMPACT]) < WITHIN_S[M.IMPACT]
+    assert abs(errors[M.TOP]) < 0.15
 
 
 def test_the_sound_of_the_strike_draws_impact_to_itself() -> None:
