@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from importlib.metadata import version
 from pathlib import Path
-from threading import Thread
+from threading import Event, Thread
 
 from causeline.errors import EngineError, NotThatClip
 from causeline.measures.club_catalogue import FULL_CATALOGUE
@@ -85,7 +85,7 @@ def open_doors(limits: Limits | None = None, threads: int = 0) -> Doors:
             "body": BODY_VERSION,
         },
         prior=decode_prior(),
-        load_ahead=lambda: Thread(target=_load, args=(scout, engine, club)).start(),
+        load_ahead=lambda: _load_ahead(scout, engine, club),
     )
 
 
@@ -100,11 +100,21 @@ def _opened(limits: Limits | None) -> Iterator[Doors]:
             doors.source.close()
 
 
-def _load(*networks: OpenvinoEngine | OpenvinoClubNet) -> None:
-    """Whoever needs a network that cannot be loaded tries again and is told why."""
-    with suppress(EngineError):
-        for network in networks:
-            network.load()
+def _load_ahead(*networks: OpenvinoEngine | OpenvinoClubNet) -> Callable[[], None]:
+    """Load one after another in a thread; gives what keeps it from beginning with the next.
+
+    Whoever needs a network that cannot be loaded tries again and is told why.
+    """
+    enough = Event()
+
+    def load() -> None:
+        with suppress(EngineError):
+            for network in networks:
+                if not enough.is_set():
+                    network.load()
+
+    Thread(target=load).start()
+    return enough.set
 
 
 def read_clip(

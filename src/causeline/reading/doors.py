@@ -82,5 +82,5 @@ class Doors:
     versions: Mapping[str, str]
     prior: MotionPrior | None = None
     """How golfers move; None leaves the body in three dimensions out."""
-    load_ahead: Callable[[], None] | None = None
-    """Starts to load what the passes need, and does not wait for it."""
+    load_ahead: Callable[[], Callable[[], None]] | None = None
+    """Starts to load what the passes need, does not wait for it, and gives what stops it."""

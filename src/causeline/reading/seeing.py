@@ -10,7 +10,7 @@ from pathlib import Path
 
 import numpy as np
 
-from causeline.errors import NoPersonFound, NoSwingFound
+from causeline.errors import CauselineError, NoPersonFound, NoSwingFound
 from causeline.measures.context import measure_context
 from causeline.measures.filming import measure_filming
 from causeline.measures.picture import measure_picture
@@ -122,9 +122,8 @@ class _Job:
 
     def look_over(self) -> tuple[Clip, LandmarkTrack]:
         """Open the clip, go over it coarsely, pick the golfer, set the clock."""
-        if self.doors.load_ahead is not None:
-            self.doors.load_ahead()
-        clip = self._timed(self.doors.source.probe(self.path))
+        with self._loading():
+            clip = self._timed(self.doors.source.probe(self.path))
         marks = self.doors.watch_repeats(clip)
         tracks = run_coarse(self._footage(clip), self.doors.scout, self.report, marks)
         clip = self._timed(marks.marked(clip))
@@ -133,6 +132,17 @@ class _Job:
             golfer = kept_track(run_before(self._footage(clip), self.doors.scout, swinger))
             clip = _in_real_time(clip, golfer)
         return clip, replace(golfer, time_s=clip.clock.seconds[golfer.frames])
+
+    @contextmanager
+    def _loading(self) -> Iterator[None]:
+        """Load the networks while the clip is opened, and no more of them where it cannot be."""
+        stop = self.doors.load_ahead() if self.doors.load_ahead is not None else None
+        try:
+            yield
+        except CauselineError:
+            if stop is not None:
+                stop()
+            raise
 
     def _footage(self, clip: Clip) -> Footage:
         return Footage(self.doors.source, self.path, clip)
