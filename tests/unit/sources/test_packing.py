@@ -13,7 +13,7 @@ from causeline.sources.packing import decode_packed
 def test_a_smooth_picture_comes_back_within_three_levels(shape: tuple[int, int]) -> None:
     height, width = shape
     down, across = np.mgrid[:height, :width]
-    picture = np.stack([60 + 2 * down, 90 + across, 200 - 2 * down], axis=-1).astype(np.uint8)
+    picture = np.stack([60 + down, 90 + across, 200 - down], axis=-1).astype(np.uint8)
     packed = decode_packed(Frame(7, picture, 0.5))
     again = packed.frame()
     assert (again.index, again.shrink, again.picture.shape) == (7, 0.5, (height, width, 3))
