@@ -15,7 +15,7 @@ _PACKED = "yuv420p"
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PackedFrame:
-    """One frame; within three grey levels of what it was where colour changes by a level a pixel."""
+    """One frame; within four grey levels of what it was where colour changes by a level a pixel."""
 
     index: int
     planes: Picture
