@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from av.video.frame import VideoFrame
+from av.video.reformatter import ColorRange, Colorspace
 
 from causeline.model.clip import Picture
 from causeline.sources import hdr
@@ -16,6 +17,8 @@ from causeline.sources.picture import PictureMaker
 from tests.clips import HEIGHT, WIDTH, Recipe, ffmpeg_pictures, number_of, numbered, write_clip
 
 CLIPS = PyavClips()
+UNSPECIFIED = 2
+"""The matrix of ITU-T H.273 that says nothing."""
 PATCHES = np.array(
     [
         *([0] * 3, [60] * 3, [128] * 3, [191] * 3, [148] * 3, [255] * 3),
@@ -63,6 +66,24 @@ def test_a_shrunk_picture_has_the_same_colours(pixels: str, share: tuple[int, in
     columns = (np.arange(4) + 0.5) * width / 4
     middles = picture[rows.astype(int)][:, columns.astype(int)].reshape(12, 3)
     assert np.abs(middles.astype(int) - PATCHES).max() <= 3
+
+
+@pytest.mark.parametrize("matrix", ["none said", Colorspace.ITU709, Colorspace.ITU601])
+@pytest.mark.parametrize("values", [ColorRange.UNSPECIFIED, ColorRange.MPEG, ColorRange.JPEG])
+@pytest.mark.parametrize("pixels", ["yuv420p", "yuvj420p"])
+def test_a_film_in_hd_has_the_same_colours_however_small_it_is_shown(
+    pixels: str, values: ColorRange, matrix: Colorspace | str
+) -> None:
+    """A film that does not say its matrix has the one of its own size, not of the picture's."""
+    hd = np.repeat(np.repeat(_patchwork(PATCHES), 8, axis=0), 8, axis=1)
+    frame = VideoFrame.from_ndarray(hd, format="rgb24").reformat(format=pixels)
+    frame.colorspace = UNSPECIFIED if isinstance(matrix, str) else int(matrix)
+    frame.color_range = int(values)
+    whole, small = (
+        PictureMaker(WIDTH * n, HEIGHT * n).picture(frame)[16 * n :: 32 * n] for n in (8, 2)
+    )
+    differs = whole[:, 16 * 8 :: 32 * 8].astype(int) - small[:, 16 * 2 :: 32 * 2]
+    assert np.abs(differs).max() <= 2
 
 
 @pytest.mark.parametrize("pixels", ["gray", "gray10le", "monob"])

@@ -21,7 +21,7 @@ _BOTTOM_FIELD_FIRST = (3, 4)
 """Field orders of the library (`AVFieldOrder`) in which the bottom field is shown first."""
 _USUAL = ("yuv420p", "yuvj420p")
 """What phones store. Shrunk as it is and then coloured, it takes a third of the time of both in one
-step, which the library does without the processor's wide instructions (docs/performance.md)."""
+step, which the library does without the processor's wide instructions (docs/decisions.md)."""
 
 
 class PictureMaker:
@@ -45,7 +45,9 @@ class PictureMaker:
         transfer = frame.color_trc
         if frame.interlaced_frame:
             frame = self._one_field(frame)
-        sized = _to_rgb(self._sized, self._shrunk(self._turned(frame, self._turn)), *self._size)
+        turned = self._turned(frame, self._turn)
+        # The matrix is that of the film: a small picture of it would be taken for an old one.
+        sized = _to_rgb(self._sized, self._shrunk(turned), self._size, _matrix(turned))
         picture = np.asarray(sized.to_ndarray(), dtype=np.uint8)
         tone = decode_tone(transfer)
         return tone.apply(picture) if tone else picture
@@ -80,7 +82,7 @@ class PictureMaker:
 
     def _one_field(self, frame: VideoFrame) -> VideoFrame:
         """The field shown first, its missing lines made from their neighbours above and below."""
-        whole = _to_rgb(self._full, frame, frame.width, frame.height)
+        whole = _to_rgb(self._full, frame, (frame.width, frame.height), _matrix(frame))
         rows = np.asarray(whole.to_ndarray(), dtype=np.uint8)
         return VideoFrame.from_ndarray(_one_field(rows, self._bottom_first), format="rgb24")
 
@@ -95,13 +97,14 @@ def _one_field(rows: Picture, bottom_first: bool) -> Picture:
     return made
 
 
-def _to_rgb(converter: VideoReformatter, frame: VideoFrame, width: int, height: int) -> VideoFrame:
+def _to_rgb(
+    converter: VideoReformatter, frame: VideoFrame, size: tuple[int, int], matrix: int | None
+) -> VideoFrame:
     return converter.reformat(
         frame,
-        width,
-        height,
+        *size,
         "rgb24",
-        src_colorspace=_matrix(frame),
+        src_colorspace=matrix,
         interpolation=Interpolation.AREA,
         threads=1,
     )
