@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
 import pytest
+from av.video.frame import VideoFrame
 
 from causeline.errors import SettingError
 from causeline.model.clip import Clip
+from causeline.sources import decode
 from causeline.sources.decode import PyavClips
+from causeline.sources.opening import Film
 from tests.clips import HEIGHT, WIDTH, Recipe, number_of, numbered_pictures, write_clip
 
 CLIPS = PyavClips()
@@ -57,6 +61,24 @@ def test_frames_far_apart_are_each_the_right_one(tmp_path: Path, gop: str) -> No
     assert [(f.index, number_of(f.picture)) for f in CLIPS.frames(path, clip, wanted)] == [
         (i, i) for i in wanted
     ]
+
+
+@pytest.mark.parametrize(("gop", "entries"), [("closed", 4), ("no-b", 3), ("long", 1)])
+def test_a_file_is_entered_anew_only_where_a_key_frame_spares_some(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, gop: str, entries: int
+) -> None:
+    """With key frames far apart, all between would be decoded again for each wanted one."""
+    path = write_clip(tmp_path / "clip.mp4", numbered_pictures(COUNT), Recipe(options=GOPS[gop]))
+    clip, wanted = CLIPS.probe(path), [0, 1, 13, 14, 26, 32, 50]
+    numbered, passes = decode._numbered, []
+
+    def counted(film: Film, look: decode._Look) -> Iterator[tuple[int, VideoFrame]]:
+        passes.append(film)
+        return numbered(film, look)
+
+    monkeypatch.setattr(decode, "_numbered", counted)
+    assert [f.index for f in CLIPS.frames(path, clip, wanted)] == wanted
+    assert len(passes) == entries
 
 
 def test_a_step_leaves_frames_out(tmp_path: Path) -> None:

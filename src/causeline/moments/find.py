@@ -109,11 +109,11 @@ def _roughly(body: BodyTrack, club: ClubTrack | None) -> Evidence | None:
     if len(body) < 3:
         return None
     height = hands_height(seen).value
-    shapes = find_shapes(body.time_s, height)
-    if not shapes:
-        shapes = find_shapes(body.time_s, np.where(_hands_plain(body), height, np.nan))
-    if not shapes:
-        shapes = find_shapes(body.time_s, _lasting(body.time_s, height))
+    shapes = (
+        find_shapes(body.time_s, height)
+        or find_shapes(body.time_s, np.where(_hands_plain(body), height, np.nan))
+        or find_shapes(body.time_s, _lasting(body.time_s, height))
+    )
     if not shapes:
         return None
     best = max(shapes, key=lambda s: (s.low >= 0) + (s.impact >= 0) + (s.finish >= 0))

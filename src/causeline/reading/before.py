@@ -9,7 +9,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from causeline.model.clip import Frame
 from causeline.model.seams import LandmarkEngine
@@ -19,6 +18,8 @@ from causeline.reading.follow import COARSE_SIDE, Footage, in_clip, in_picture
 
 MOST_LOOKS = 150
 """Looks, ten seconds, that are gone back: longer nobody stands over a ball."""
+AT_ONCE = 15
+"""Looks, one second, that are decoded at once: files are only read forward."""
 
 
 def run_before(footage: Footage, engine: LandmarkEngine, golfer: LandmarkTrack) -> LandmarkTrack:
@@ -32,7 +33,7 @@ def run_before(footage: Footage, engine: LandmarkEngine, golfer: LandmarkTrack) 
     first = int(seen[0])
     rows = range(max(0, first - MOST_LOOKS), first)
     xy, confidence = golfer.xy.copy(), golfer.confidence.copy()
-    wanted = golfer.frames[rows.start : first]
+    wanted = golfer.frames[rows.start : first].tolist()
     region = Region.around(golfer.xy[first])
     for row, answer in zip(reversed(rows), _answers(footage, engine, wanted, region), strict=False):
         xy[row], confidence[row] = answer.xy, answer.confidence
@@ -40,13 +41,12 @@ def run_before(footage: Footage, engine: LandmarkEngine, golfer: LandmarkTrack) 
 
 
 def _answers(
-    footage: Footage, engine: LandmarkEngine, wanted: NDArray[np.int64], region: Region
+    footage: Footage, engine: LandmarkEngine, wanted: Sequence[int], region: Region
 ) -> Iterator[Landmarks]:
     """From the last of the wanted frames back; in clip pixels."""
-    for frame in reversed(_frames(footage, wanted.tolist())):
+    for frame in _back(footage, wanted):
         look = (frame.picture, in_picture(region, frame.shrink))
-        answer = next(engine.find_landmarks([look]))
-        answer = in_clip(answer, frame.shrink)
+        answer = in_clip(next(engine.find_landmarks([look])), frame.shrink)
         again = Region.around(answer.xy)
         if answer.score < IS_PERSON or not again.matches(region):
             return
@@ -54,9 +54,13 @@ def _answers(
         region = again
 
 
-def _frames(footage: Footage, wanted: Sequence[int]) -> list[Frame]:
-    """All of the wanted frames, or those after the last that does not decode."""
-    came = footage.source.frames(footage.path, footage.clip, wanted, COARSE_SIDE)
-    frames = {frame.index: frame for frame in came}
-    lost = [place for place, index in enumerate(wanted) if index not in frames]
-    return [frames[index] for index in wanted[lost[-1] + 1 if lost else 0 :]]
+def _back(footage: Footage, wanted: Sequence[int]) -> Iterator[Frame]:
+    """The wanted frames from the last back, until one does not decode."""
+    for stop in range(len(wanted), 0, -AT_ONCE):
+        asked = wanted[max(0, stop - AT_ONCE) : stop]
+        came = footage.source.frames(footage.path, footage.clip, asked, COARSE_SIDE)
+        frames = {frame.index: frame for frame in came}
+        for index in reversed(asked):
+            if index not in frames:
+                return
+            yield frames[index]

@@ -31,7 +31,8 @@ _BACK_S = (0.0, 2.0, 12.0)
 until the first frame that comes out is not too late. After that, the beginning of the file."""
 
 _APART_S = 0.1
-"""File seconds between two wanted frames from which the file is entered anew for the second."""
+"""File seconds between two wanted frames from which the file is entered anew for the second, where
+a key frame lies between them."""
 
 _Numbered = tuple[int, VideoFrame]
 
@@ -111,7 +112,7 @@ class PyavClips:
             return
         with decode_faults(clip.name):
             calm = decode_calm(path, clip, self._limits) if watch is not None else None
-            for run in [wanted] if watch is not None else _runs(clip, wanted):
+            for run in [wanted] if watch is not None else self._runs(path, clip, wanted):
                 yield from self._looked(path, _Look(clip, run, longest_side, watch, calm))
 
     def _looked(self, path: Path, look: _Look) -> Iterator[Frame]:
@@ -120,6 +121,19 @@ class PyavClips:
             if first is not None:
                 yield from _pictures(film, look, chain([first], numbered))
                 return
+
+    def _runs(self, path: Path, clip: Clip, wanted: Sequence[int]) -> list[Sequence[int]]:
+        """The wanted frames in runs that are each decoded on end: a key frame begins each."""
+        if clip.mended or isinstance(wanted, range):
+            return [wanted]
+        stamps = clip.clock.stamps[list(wanted)]
+        apart = np.diff(stamps) * float(clip.clock.time_base) > _APART_S
+        if not apart.any():
+            return [wanted]
+        with decode_open(path, self._limits) as film:
+            keys = film.keys()
+        breaks = np.flatnonzero(apart & (np.diff(np.searchsorted(keys, stamps, "right")) > 0)) + 1
+        return [wanted[first:last] for first, last in pairwise([0, *breaks.tolist(), len(wanted)])]
 
     def sound(
         self, path: Path, clip: Clip, start_s: float = 0.0, stop_s: float | None = None
@@ -168,15 +182,6 @@ def decode_end(wanted: Sequence[int]) -> int:
     if isinstance(wanted, range):
         return wanted.stop
     return wanted[-1] + 1 if wanted else 0
-
-
-def _runs(clip: Clip, wanted: Sequence[int]) -> list[Sequence[int]]:
-    """The wanted frames in runs that are each decoded on end; those between runs need not be."""
-    if clip.mended or isinstance(wanted, range):
-        return [wanted]
-    stamps = clip.clock.stamps[list(wanted)]
-    breaks = np.flatnonzero(np.diff(stamps) * float(clip.clock.time_base) > _APART_S) + 1
-    return [wanted[first:last] for first, last in pairwise([0, *breaks.tolist(), len(wanted)])]
 
 
 def _rising(wanted: Sequence[int]) -> bool:

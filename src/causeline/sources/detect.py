@@ -49,12 +49,8 @@ class OpenvinoEngine:
         return f"pose_landmark_{self._model} 0.5.1675469404"
 
     def load(self) -> None:
-        """Load the landmark network now, and the light one's search for people with it.
-
-        Else the first look waits for them. Raises EngineError.
-        """
-        if self._model is LandmarkModel.FULL:
-            self._network("pose_detection", _detector_layout())
+        """Load both networks now; else the first look waits for them. Raises EngineError."""
+        self._network("pose_detection", _detector_layout())
         self._network(f"pose_landmark_{self._model}", _landmark_layout())
 
     def find_people(self, picture: Picture) -> tuple[Person, ...]:

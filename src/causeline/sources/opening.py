@@ -10,9 +10,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import av
+import numpy as np
 from av.container import InputContainer
 from av.stream import Disposition
 from av.video.stream import VideoStream
+from numpy.typing import NDArray
 
 from causeline.errors import ClipTooLarge, ClipUnreadable, NotAVideo
 from causeline.sources.boxes import Structure, decode_structure
@@ -35,6 +37,14 @@ class Film:
     def indexed(self) -> bool:
         """The container keeps a stamp for each frame and can be entered at a key frame."""
         return self.container.format.name.startswith(("mov", "matroska"))
+
+    def keys(self) -> NDArray[np.int64]:
+        """Stamps at which key frames are decoded, as far as the container's index is known yet.
+
+        They are shown then, or a few frames later.
+        """
+        entries = self.stream.index_entries
+        return np.array([one.timestamp for one in entries if one.is_keyframe], dtype=np.int64)
 
 
 def decode_name(path: Path) -> str:
