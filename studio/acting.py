@@ -37,6 +37,18 @@ class Acting:
             return self._between(self.performance.joints[name], time_s)
         return self._between(getattr(self.performance, name), time_s)
 
+    def path(self, name: str, times_s: Floats) -> Floats:
+        """(n, 3) the same at many instants."""
+        performance = self.performance
+        if name == "ball" and len(self.ball_time_s) == 0:
+            return np.tile(performance.ball, (len(times_s), 1))
+        known_s, samples = self.ball_time_s, self.ball_path
+        if name != "ball":
+            joints = performance.joints
+            known_s = performance.time_s
+            samples = joints[name] if name in joints else getattr(performance, name)
+        return np.stack([np.interp(times_s, known_s, samples[:, axis]) for axis in range(3)], 1)
+
     def ball(self, time_s: float) -> Floats:
         """(3,) its centre: at rest until impact, then in flight."""
         if len(self.ball_time_s) == 0 or time_s <= self.ball_time_s[0]:

@@ -94,7 +94,17 @@ class Camera:
 
     def project(self, points: ArrayLike, time_s: float) -> tuple[Floats, Floats]:
         """Pixels (..., 2) and depth (...) of world points at an instant; behind the lens is NaN."""
-        seen = (np.asarray(points, float) - self.position) @ self.rotation(time_s).T
+        return self._on_picture(
+            (np.asarray(points, float) - self.position) @ self.rotation(time_s).T
+        )
+
+    def project_each(self, points: Floats, times_s: Floats) -> tuple[Floats, Floats]:
+        """The same of (n, 3) points, each at its own instant."""
+        turned = np.stack([self.rotation(float(time_s)) for time_s in times_s])
+        return self._on_picture(np.einsum("nij,nj->ni", turned, points - self.position))
+
+    def _on_picture(self, seen: Floats) -> tuple[Floats, Floats]:
+        """Of points right, down and forward of the camera."""
         depth = seen[..., 2]
         depth = np.where(depth > NEAR_M, depth, np.nan)
         flat = seen[..., :2] / depth[..., None]

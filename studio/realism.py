@@ -101,7 +101,8 @@ def look_at(take: Take, engine: OpenvinoEngine, moments: dict[str, float]) -> It
     filmed = Filmed(stage.acting, stage.scenery.camera, stage.scenery.shutter, take.times_s, False)
     for moment, time_s in moments.items():
         picture = stage.frame(time_s)
-        truth = np.array([seen_at(filmed, name, time_s)[0] for name in joint_names()])
+        at = np.array([time_s])
+        truth = np.array([seen_at(filmed, name, at)[0][0] for name in joint_names()])
         known = find_golfer(engine, picture, truth)
         answer = np.full_like(truth, np.nan) if known is None else _answers(known)
         found = known is not None and known.score > SURE

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -11,8 +12,9 @@ from studio.camera import FACE_ON, Camera, Station, hand_shake, stand
 from studio.draw.backdrop import STILL, Bystander, Development, draw_backdrop
 from studio.draw.exposure import Shutter
 from studio.draw.props import tee_part
+from studio.dressed import Dressed, dress
 from studio.film import Take, Timing, frame_times
-from studio.looks import Look, make_look
+from studio.looks import make_look
 from studio.performance import Floats, Performance
 from studio.place import Place, make_place
 from studio.recording import Recording
@@ -21,8 +23,6 @@ from studio.stage import Scenery, Stage
 from studio.wardrobe.golfer import golfer_parts
 
 SIZES = {"720p": (720, 1280), "1080p": (1080, 1920), "540p": (540, 960), "480p": (480, 854)}
-KEY_EVERY_M, KEY_EVERY_S = 0.20, 0.5
-"""A key time for shade and folds each time a wrist has gone so far, or so long has passed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,10 +54,9 @@ class Filming:
 
 def make_take(performance: Performance, seed: int, filming: Filming, name: str) -> Take:
     """Set up one clip. The same seed gives the same golfer and place in another view."""
-    who, where, how = (np.random.default_rng([seed, part]) for part in (1, 2, 3))
+    where = np.random.default_rng([seed, 2])
     phone = seed if filming.phone is None else filming.phone
     how = np.random.default_rng([phone, 3, int(filming.view == FACE_ON)])
-    look = _look(who, performance, filming)
     place = make_place(where, filming.place)
     camera = _camera(how, performance, filming, place)
     shutter = _shutter(how, place, filming.rate_hz)
@@ -67,32 +66,23 @@ def make_take(performance: Performance, seed: int, filming: Filming, name: str) 
     scenery = Scenery(
         camera, place.light, backdrop, shutter, _development(how, place, camera), place.shadow_soft
     )
-    stage = Stage(
-        act(performance), look, golfer_parts(performance.body, look.outfit, look.person), scenery
-    )
+    stage = Stage(_dressed(performance, seed, filming.clothes), scenery)
     times = frame_times(_timing(performance, filming), how)
-    stage.prepare_keys(key_times(performance, float(times[0]), float(times[-1])))
     recording = filming.recording or Recording(bit_rate=_bit_rate(camera, filming.rate_hz))
     sound = make_sound(how, times, _strike_s(performance), camera) if filming.sound else None
     facts = {"place": place.kind, "seed": seed, "hand_held": bool(len(camera.shake_deg))}
     return Take(name, stage, times, recording, filming.left_handed, facts, sound)
 
 
-def _look(rng: np.random.Generator, performance: Performance, filming: Filming) -> Look:
-    look = make_look(rng, performance.body)
-    if filming.clothes is None:
-        return look
-    other = make_look(np.random.default_rng([filming.clothes, 1]), performance.body)
-    return replace(look, outfit=other.outfit)
-
-
-def key_times(performance: Performance, first: float, last: float) -> Floats:
-    """Instants between which shade and folds of a golfer may be blended."""
-    times = performance.time_s
-    steps = np.linalg.norm(np.diff(performance.joints["lead_wrist"], axis=0), axis=1)
-    way = np.append(0.0, np.cumsum(np.maximum(steps / KEY_EVERY_M, np.diff(times) / KEY_EVERY_S)))
-    begin, end = np.interp([first, last], times, way)
-    return np.interp(np.linspace(begin, end, int(np.ceil(end - begin)) + 1), way, times)
+@lru_cache(maxsize=1)
+def _dressed(performance: Performance, seed: int, clothes: int | None) -> Dressed:
+    """Kept for the next view of the same performance."""
+    look = make_look(np.random.default_rng([seed, 1]), performance.body)
+    if clothes is not None:
+        other = make_look(np.random.default_rng([clothes, 1]), performance.body)
+        look = replace(look, outfit=other.outfit)
+    parts = golfer_parts(performance.body, look.outfit, look.person)
+    return dress(act(performance), look, parts)
 
 
 def _strike_s(performance: Performance) -> float:

@@ -5,26 +5,20 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import partial
 
-import moderngl
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.acting import Acting
 from studio.camera import Camera
-from studio.draw import gl
 from studio.draw.backdrop import Backdrop, Development
 from studio.draw.club import ball_parts, club_parts, club_transforms
-from studio.draw.cover import Keyed, atlas, sky_directions, tile_box
 from studio.draw.exposure import Shutter, pieces_needed
-from studio.draw.light import Light, sun_matrix
+from studio.draw.light import Light
 from studio.draw.mesh import Floats
 from studio.draw.painter import STANCE_M, Cast, Painter, Region, Shot, union
 from studio.draw.parts import Part
-from studio.draw.player import Player
 from studio.draw.rigid import Rigid
-from studio.draw.strain import Strain
 from studio.draw.tiles import Mask, tiles_about
-from studio.looks import Look
+from studio.dressed import Dressed
 
 SLOW_POINTS = (
     "lead_wrist", "trail_wrist", "lead_knuckle", "trail_knuckle", "lead_elbow", "trail_elbow",
@@ -66,49 +60,23 @@ class Scenery:
 class Stage:
     """One golfer, one place, one camera."""
 
-    def __init__(self, acting: Acting, look: Look, golfer: list[Part], scenery: Scenery) -> None:
-        self.acting = acting
+    def __init__(self, dressed: Dressed, scenery: Scenery) -> None:
+        self.acting = acting = dressed.acting
         self.scenery = scenery
-        body = acting.performance.body
-        self._golfer = Player(golfer, len(body.bones))
-        self._club = Rigid(club_parts(acting.performance, look.club))
-        self._ball = Rigid(ball_parts(look.club))
+        self._golfer = dressed.player
+        self._keyed = dressed.keyed
+        self._club = Rigid(club_parts(acting.performance, dressed.look.club))
+        self._ball = Rigid(ball_parts(dressed.look.club))
         self._painter = Painter(
             scenery.camera, scenery.backdrop, scenery.light, scenery.shadow_soft
         )
-        self._keyed: Keyed | None = None
-        self._sparse = _sparse_skin(golfer)
+        self._sparse = _sparse_skin(self._golfer.parts)
         self._cast = Cast(
             slow=(self._golfer,),
             fast=(self._club,) if acting.performance.rehearsal else (self._club, self._ball),
             pose_slow=self._pose_golfer,
             pose_fast=self._pose_club,
         )
-
-    def prepare_keys(self, times: Floats) -> None:
-        """Work out at key times how much sky the golfer's own body hides, and where cloth folds."""
-        directions = sky_directions()
-        strains = _strains(self._golfer.parts)
-        values = np.zeros((len(times), self._golfer.count, 3), np.float32)
-        for row, time_s in zip(values, times, strict=True):
-            self._golfer.pose(self.acting.bones(float(time_s)))
-            row[:, 0] = self._sky_seen(float(time_s), directions)
-            posed = self._golfer.posed()
-            for begin, end, strain in strains:
-                row[begin:end, 1:] = strain.squeeze(posed[begin:end])
-        self._keyed = Keyed(np.asarray(times, float), values)
-
-    def _sky_seen(self, time_s: float, directions: Floats) -> NDArray[np.float32]:
-        centre = self.acting.point("lead_hip", time_s) + np.array([0.1, 0.0, 0.0])
-        matrices = np.array([sun_matrix(way, centre, 1.35) for way in directions])
-        target = atlas()[1]
-        target.use()
-        target.clear(depth=1.0)
-        gl.context().enable(moderngl.DEPTH_TEST)
-        for index, matrix in enumerate(matrices):
-            target.viewport = tile_box(index)
-            self._golfer.cast(matrix)
-        return self._golfer.measure_cover(matrices, directions)
 
     def frame(self, time_s: float) -> NDArray[np.uint8]:
         """(height, width, 3) RGB of the frame whose middle row's exposure is centred there."""
@@ -137,8 +105,7 @@ class Stage:
     def _pose_golfer(self, time_s: float) -> None:
         times = self._rolls(SLOW_POINTS, time_s)
         self._golfer.pose(*(self.acting.bones(when) for when in times))
-        if self._keyed is not None:
-            self._golfer.set_key(self._keyed.at(time_s))
+        self._golfer.set_key(self._keyed.at(time_s))
 
     def _pose_club(self, time_s: float) -> None:
         times = self.scenery.shutter.rolls(time_s)
@@ -265,16 +232,6 @@ class Stage:
         camera = self.scenery.camera
         away = np.linalg.norm(self.acting.point("hands", time_s) - camera.position)
         return float(camera.focal_px / away)
-
-
-def _strains(parts: list[Part]) -> list[tuple[int, int, Strain]]:
-    """For each part of cloth, its run of the golfer's vertices and its strain."""
-    ends = np.cumsum([len(part.mesh) for part in parts])
-    return [
-        (int(end) - len(part.mesh), int(end), Strain(part.mesh))
-        for part, end in zip(parts, ends, strict=True)
-        if part.shader == "cloth.frag"
-    ]
 
 
 def _sparse_skin(parts: list[Part]) -> tuple[Floats, NDArray[np.int32], Floats]:

@@ -48,21 +48,20 @@ def point_names(acting: Acting) -> tuple[str, ...]:
     return (*acting.performance.joints, *CLUB_POINTS)
 
 
-def seen_at(filmed: Filmed, name: str, time_s: float) -> tuple[Floats, Floats]:
-    """Pixels (2,) of a point in the frame of an instant when its row was exposed; its depth."""
-    height = filmed.camera.height
+def seen_at(filmed: Filmed, name: str, times_s: Floats) -> tuple[Floats, Floats]:
+    """Pixels (n, 2) of a point in the frames of some instants when its row was exposed; depths."""
+    camera, height = filmed.camera, filmed.camera.height
     if name == "ball" and filmed.acting.performance.rehearsal:
-        return np.full(2, np.nan), np.array(np.nan)
-    when, pixel, depth = time_s, np.full(2, np.nan), np.array(np.nan)
+        return np.full((len(times_s), 2), np.nan), np.full(len(times_s), np.nan)
+    when = times_s
     for _ in range(4):
-        pixel, depth = filmed.camera.project(filmed.acting.point(name, when), time_s)
-        if not np.isfinite(pixel[1]):
-            break
-        row = np.clip(pixel[1], 0, height - 1)
-        when = float(filmed.shutter.row_time(time_s, row, height))
+        pixels, depth = camera.project_each(filmed.acting.path(name, when), times_s)
+        rows = np.clip(pixels[:, 1], 0, height - 1)
+        opened = filmed.shutter.row_time(times_s, rows, height)
+        when = np.where(np.isfinite(rows), opened, when)
     if filmed.left_handed:
-        pixel = np.array([filmed.camera.width - 1 - pixel[0], pixel[1]])
-    return pixel, depth
+        pixels[:, 0] = camera.width - 1 - pixels[:, 0]
+    return pixels, depth
 
 
 def truth_of(
@@ -80,13 +79,8 @@ def truth_of(
         "camera": _camera(filmed.camera, start),
         "shutter": asdict(filmed.shutter),
         "frames": {"count": len(times), "time_s": _rounded(times - start, 6)},
-        "points_m": {
-            name: _rounded([filmed.acting.point(name, float(t)) for t in times], 4)
-            for name in names
-        },
-        "points_px": {
-            name: _rounded([seen_at(filmed, name, float(t))[0] for t in times], 2) for name in names
-        },
+        "points_m": {name: _rounded(filmed.acting.path(name, times), 4) for name in names},
+        "points_px": {name: _rounded(seen_at(filmed, name, times)[0], 2) for name in names},
         "visible": visible,
         "turns_deg": {
             name: _rounded(np.interp(times, performance.time_s, values), 2)

@@ -10,13 +10,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from studio.acting import act
+from studio.acting import Acting, act
 from studio.camera import DOWN_THE_LINE, FACE_ON, Camera, Station, hand_shake, stand
 from studio.draw.backdrop import Development, draw_backdrop
 from studio.draw.exposure import Shutter
 from studio.draw.mesh import make_mesh
 from studio.draw.parts import Material, Part
 from studio.draw.solids import ball
+from studio.dressed import dress
 from studio.looks import make_look
 from studio.performance import Body, Performance
 from studio.place import make_place
@@ -67,7 +68,7 @@ def stage(camera: Camera, shutter: Shutter, speed: float) -> Stage:
     developed = Development(sharpen=0.0, grain=0.0)
     scenery = Scenery(camera, place.light, draw_backdrop(camera, place, []), shutter, developed)
     look = make_look(np.random.default_rng(1), body())
-    return Stage(act(performance(speed)), look, [part], scenery)
+    return Stage(dress(act(performance(speed)), look, [part]), scenery)
 
 
 def brightest(picture: np.ndarray, without: np.ndarray) -> np.ndarray:
@@ -97,10 +98,11 @@ def test_a_drawn_ball_is_where_the_truth_has_it(view: str, shutter: Shutter, spe
     for time_s in (0.11, 0.32, 0.53):
         picture = drawn.frame(time_s)
         without = drawn.empty(time_s)
-        truth = seen_at(filmed, "lead_wrist", time_s)[0]
+        truth = seen_at(filmed, "lead_wrist", np.array([time_s]))[0][0]
         assert np.abs(brightest(picture, without) - truth).max() < CLOSE_PX
         found = brightest(mirrored(picture, True), mirrored(without, True))
-        assert np.abs(found - seen_at(left, "lead_wrist", time_s)[0]).max() < CLOSE_PX
+        mirror = seen_at(left, "lead_wrist", np.array([time_s]))[0][0]
+        assert np.abs(found - mirror).max() < CLOSE_PX
 
 
 def test_lens_distortion_moves_picture_and_truth_alike() -> None:
@@ -109,4 +111,13 @@ def test_lens_distortion_moves_picture_and_truth_alike() -> None:
     drawn = stage(camera, shutter, 0.0)
     filmed = Filmed(drawn.acting, camera, shutter, np.array([0.0]), left_handed=False)
     found = brightest(drawn.frame(0.2), drawn.empty(0.2))
-    assert np.abs(found - seen_at(filmed, "lead_wrist", 0.2)[0]).max() < CLOSE_PX
+    truth = seen_at(filmed, "lead_wrist", np.array([0.2]))[0][0]
+    assert np.abs(found - truth).max() < CLOSE_PX
+
+
+def test_a_path_is_its_points() -> None:
+    acting = Acting(performance(3.0), np.array([0.4, 0.5]), np.array([[0.0, 0, -4], [1.0, 2, 3]]))
+    times = np.linspace(-0.1, 1.1, 29)
+    for name in ("lead_wrist", "head", "ball"):
+        one_by_one = [acting.point(name, float(time_s)) for time_s in times]
+        np.testing.assert_allclose(acting.path(name, times), one_by_one, atol=1e-12)

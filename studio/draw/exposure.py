@@ -17,7 +17,7 @@ class Shutter:
     readout_s: float
     """From the middle of the top row's exposure to the bottom one's; 0 is a global shutter."""
 
-    def row_time(self, time_s: float, row: Floats | float, rows: int) -> Floats:
+    def row_time(self, time_s: Floats | float, row: Floats | float, rows: int) -> Floats:
         """Middle of the exposure of (fractional) rows; NaN rows stay NaN."""
         return time_s + self.readout_s * (np.asarray(row) - (rows - 1) / 2) / rows
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
+from scipy.sparse.csgraph import reverse_cuthill_mckee
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int32]
@@ -98,6 +99,17 @@ def take_vertices(mesh: Mesh, used: Ints) -> Mesh:
         normals=None if mesh.normals is None else mesh.normals[used],
         shade=None if mesh.shade is None else mesh.shade[used],
     )
+
+
+def ordered(mesh: Mesh) -> Mesh:
+    """The same mesh with neighbours near each other in memory.
+
+    A renderer that remembers the last vertices then works most of them out once.
+    """
+    order = reverse_cuthill_mckee(neighbours(len(mesh), mesh.faces), symmetric_mode=True)
+    faces = np.argsort(order)[mesh.faces]
+    along = np.lexsort((faces.max(1), faces.min(1)))
+    return replace(take_vertices(mesh, order), faces=faces[along].astype(np.int32))
 
 
 def normals_of(mesh: Mesh) -> Floats:

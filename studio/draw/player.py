@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -11,7 +12,7 @@ from numpy.typing import NDArray
 
 from studio.draw import gl
 from studio.draw.cover import TILE, atlas
-from studio.draw.mesh import Floats, Mesh, normals_of
+from studio.draw.mesh import Floats, Mesh, normals_of, ordered
 from studio.draw.parts import Part
 
 _POSED = ("world_point", "world_normal")
@@ -24,8 +25,8 @@ class Player:
     """Parts that share one set of bones: a golfer, a club, a ball."""
 
     def __init__(self, parts: list[Part], bones: int) -> None:
-        self.parts = parts
-        meshes = [part.mesh for part in parts]
+        self.parts = [replace(part, mesh=ordered(part.mesh)) for part in parts]
+        meshes = [part.mesh for part in self.parts]
         self.count = sum(len(mesh) for mesh in meshes)
         self.rolling = False
         context = gl.context()
@@ -40,15 +41,15 @@ class Player:
         faces = [mesh.faces + start for mesh, start in zip(meshes, starts, strict=True)]
         self._paint = [
             self._paint_array(part, context.buffer(face.astype("i4")))
-            for part, face in zip(parts, faces, strict=True)
+            for part, face in zip(self.parts, faces, strict=True)
         ]
         solid = np.concatenate(
-            [face for part, face in zip(parts, faces, strict=True) if part.solid]
+            [face for part, face in zip(self.parts, faces, strict=True) if part.solid]
         )
         self._shadow = self._depth_array(context.buffer(solid.astype("i4")))
         self._pictures = [
             {name: gl.picture_texture(pixels) for name, pixels in part.pictures.items()}
-            for part in parts
+            for part in self.parts
         ]
 
     def pose(self, middle: Floats, early: Floats | None = None, late: Floats | None = None) -> None:
@@ -98,9 +99,11 @@ class Player:
         return seen
 
     def cast(self, view_projection: Floats) -> None:
-        """Draw depth only, into the bound target."""
+        """Draw depth only, into the bound target: of outer faces, as what is behind is hidden."""
         gl.set_uniforms(gl.program("depth.vert", "depth.frag"), view_projection=view_projection)
+        gl.context().enable(moderngl.CULL_FACE)
         self._shadow.render()
+        gl.context().disable(moderngl.CULL_FACE)
 
     def paint(self, view_projection: Floats, light: dict[str, Any]) -> None:
         """Draw all parts into the bound target. `light` holds what the shaders share."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.sparse import csr_matrix
 
 from studio.draw.mesh import Floats, Mesh, neighbours
 
@@ -33,6 +34,10 @@ class Strain:
         flat[np.abs(np.linalg.det(flat)) < 1e-10] = np.eye(2) * 1e3
         self._inverse = np.linalg.inv(flat)
         self._soften = neighbours(self._count, self._faces)
+        corners = self._faces.ravel(), np.arange(self._faces.size) // 3
+        self._around = csr_matrix(
+            (np.ones(self._faces.size), corners), shape=(self._count, len(self._faces))
+        )
 
     def squeeze(self, points: Floats) -> NDArray[np.float32]:
         """(V, 2) shares by which the cloth is shorter than at rest: around and along.
@@ -45,13 +50,8 @@ class Strain:
         short = np.clip(1.0 - length, 0.0, 0.6)
         pulled = np.clip(length[:, ::-1] - 1.08, 0.0, 0.5)
         each = short + 0.6 * pulled
-        spread = np.zeros((self._count, 2))
         area = np.linalg.norm(np.cross(edges[:, :, 0], edges[:, :, 1]), axis=1)[:, None]
-        total = np.zeros((self._count, 1))
-        for corner in range(3):
-            np.add.at(spread, self._faces[:, corner], each * area)
-            np.add.at(total, self._faces[:, corner], area)
-        spread /= np.maximum(total, 1e-12)
+        spread = self._around @ (each * area) / np.maximum(self._around @ area, 1e-12)
         for _ in range(2):
             spread = 0.4 * spread + 0.6 * (self._soften @ spread)
         return spread.astype(np.float32)

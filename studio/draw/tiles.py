@@ -22,16 +22,21 @@ def tiles_about(points: Floats, size: tuple[int, int], reach: float) -> Mask:
     `points` (n, 2) in pixels from the top left; NaN and points outside are left out.
     """
     width, height = size
-    mask = np.zeros((-(-height // SIDE), -(-width // SIDE)), np.bool_)
+    rows, columns = -(-height // SIDE), -(-width // SIDE)
     known = points[np.isfinite(points).all(1)]
-    steps = int(np.ceil(reach / SIDE))
-    for across in np.linspace(-reach, reach, 2 * steps + 1):
-        for up in np.linspace(-reach, reach, 2 * steps + 1):
-            column = np.floor((known[:, 0] + across) / SIDE).astype(int)
-            row = np.floor((height - 1 - known[:, 1] + up) / SIDE).astype(int)
-            inside = (row >= 0) & (row < mask.shape[0]) & (column >= 0) & (column < mask.shape[1])
-            mask[row[inside], column[inside]] = True
-    return mask
+    x, y = known[:, 0], height - 1 - known[:, 1]
+    left, right = (np.floor((x + side) / SIDE) for side in (-reach, reach))
+    low, high = (np.floor((y + side) / SIDE) for side in (-reach, reach))
+    inside = (right >= 0) & (left < columns) & (high >= 0) & (low < rows)
+    left, right = (np.clip(end[inside], 0, columns - 1).astype(int) for end in (left, right))
+    low, high = (np.clip(end[inside], 0, rows - 1).astype(int) for end in (low, high))
+    # Each box of tiles by its four corners; the running sums fill them.
+    count = np.zeros((rows + 1, columns + 1), dtype=np.int64)
+    for row, column, by in (
+        (low, left, 1), (low, right + 1, -1), (high + 1, left, -1), (high + 1, right + 1, 1)
+    ):  # fmt: skip
+        np.add.at(count, (row, column), by)
+    return np.asarray(count.cumsum(0).cumsum(1)[:-1, :-1] > 0)
 
 
 def grown(mask: Mask) -> Mask:
