@@ -5,7 +5,7 @@ Coordinates are in pixels of the clip's own size, x right, y down, in display or
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,6 +40,12 @@ TRUNK_AND_LEGS = tuple(
 """What a region is measured by: an arm that is lifted must not move it."""
 REGION_RADII = 2.25
 """Side of a region, in distances from the hips to the farthest point of head, trunk and legs."""
+ANKLES = tuple(ENGINE_LANDMARKS.index(f"{side}_ankle") for side in ("left", "right"))
+SURE_FEET = 0.5
+"""Confidence of an ankle from which the feet are where the engine puts them."""
+WIDENS, WIDEST_TRUNKS = 1.1, 5.0
+"""From look to look while the feet are in doubt, and up to this many lengths of the trunk: a golfer
+at the ball fills a region of four to five."""
 SAME_PERSON = 0.2
 """Share of a region's side, about 0.4 m, within which two regions are of the same person."""
 
@@ -69,6 +75,19 @@ class Region:
         return cls(
             float(hips[0]), float(hips[1]), max(REGION_RADII * float(radius), 1.0), float(turn)
         )
+
+    def after(self, answer: Landmarks) -> Region:
+        """Where to look for the person who was found in this one.
+
+        While the feet are in doubt it is no narrower than this one, and widens. They are then put
+        too high; the next look would be too narrow for them, and so on, until only the head is in.
+        """
+        again = Region.around(answer.xy)
+        if answer.confidence[list(ANKLES)].max() >= SURE_FEET:
+            return again
+        trunk = float(np.linalg.norm(_between(answer.xy, "shoulder") - _between(answer.xy, "hip")))
+        wider = min(WIDENS * self.size, WIDEST_TRUNKS * trunk)
+        return replace(again, size=max(again.size, self.size, wider))
 
     def to_picture(self, share: Floats) -> Floats:
         """Pixels of points given in shares of the square: (0, 0) is its own upper left corner."""

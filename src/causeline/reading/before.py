@@ -47,7 +47,7 @@ def _answers(
     for frame in _back(footage, wanted):
         look = (frame.picture, in_picture(region, frame.shrink))
         answer = in_clip(next(engine.find_landmarks([look])), frame.shrink)
-        again = Region.around(answer.xy)
+        again = region.after(answer)
         if answer.score < IS_PERSON or not again.matches(region):
             return
         yield answer

@@ -43,7 +43,7 @@ class _Followed:
     def take(self, look: int, answer: Landmarks) -> None:
         if answer.score >= IS_PERSON:
             self.answers[look] = answer
-            self.region = Region.around(answer.xy)
+            self.region = self.region.after(answer)
             self.missed = 0
         else:
             self.missed += 1

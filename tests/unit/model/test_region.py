@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from causeline.model.tracks import Region
+from causeline.model.tracks import ANKLES, WIDENS, WIDEST_TRUNKS, Landmarks, Region
 from tests.stickman import standing
 
 WITHIN_PX = 1e-6
@@ -70,3 +70,27 @@ def test_two_who_stand_an_arm_apart_do_not_match() -> None:
     one = Region.around(standing(300, 500, 400))
     assert one.matches(Region.around(standing(340, 480, 420)))
     assert not one.matches(Region.around(standing(500, 500, 400)))
+
+
+def _found(stature: float, feet: float) -> Landmarks:
+    """A person whose ankles are as sure as `feet`."""
+    confidence = np.ones(33)
+    confidence[list(ANKLES)] = feet
+    return Landmarks(standing(300, 500, stature), confidence, 1.0)
+
+
+def test_the_next_look_is_around_the_person_where_the_feet_are_seen() -> None:
+    before = Region(290, 490, 900)
+    assert before.after(_found(400, 0.8)) == Region.around(standing(300, 500, 400))
+
+
+@given(st.floats(50, 2000), st.floats(50, 800))
+def test_feet_in_doubt_never_narrow_the_look_and_widen_it_to_a_limit(
+    size: float, stature: float
+) -> None:
+    answer = _found(stature, 0.3)
+    own, trunk = Region.around(answer.xy), 0.3 * stature
+    again = Region(290, 490, size).after(answer)
+    assert (again.x, again.y, again.turn_deg) == (own.x, own.y, own.turn_deg)
+    assert again.size >= size
+    assert again.size <= max(own.size, size, min(WIDENS * size, WIDEST_TRUNKS * trunk)) + 1e-6
