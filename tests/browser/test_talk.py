@@ -35,6 +35,7 @@ from tests.workbench import clip_of, golfer_of, serving
 TOGETHER_MS = 40
 """ITU-R BT.1359-1 has 45 ms of sound ahead as what begins to be noticed."""
 TRIES = 3
+"""Recordings, of which one has to hold: on a busy machine the page's ear lags behind."""
 CLICK_MS, EVERY_MS = 10, 1000
 OPENING_MS = PATIENT_MS = 120_000
 """The first look makes a swing's frames ready."""
